@@ -1,0 +1,91 @@
+"""Triangles as arrays: the one form in which surfaces travel through the rooms.
+
+Lengths in mm. Faces turn counter-clockwise seen from outside, so signed volumes of closed meshes are positive.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int32]
+
+CHUNK_FACES = 1 << 18  # 262,144 triangles are 19 MB as float64 corners: fits caches and small machines
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Mesh:
+    """An indexed triangle mesh.
+
+    ``vertices`` is (v, 3), float64 or, straight from a large file, float32; ``faces`` is (n, 3) int32 into it.
+    """
+
+    vertices: NDArray[np.floating]
+    faces: Ints
+
+    @classmethod
+    def of(cls, vertices: ArrayLike, faces: ArrayLike) -> Mesh:
+        """A mesh from anything array-like, as float64 and int32."""
+        return cls(
+            np.ascontiguousarray(vertices, dtype=np.float64).reshape(-1, 3),
+            np.ascontiguousarray(faces, dtype=np.int32).reshape(-1, 3),
+        )
+
+    @property
+    def bounds(self) -> Floats:
+        """(2, 3): lower and upper corner of the box around the vertices that faces use, mm."""
+        used = self.vertices if len(self.faces) > len(self.vertices) else self.vertices[self.faces.ravel()]
+        return np.array([used.min(axis=0), used.max(axis=0)], dtype=np.float64)
+
+    @property
+    def size_mm(self) -> Floats:
+        """(3,): edge lengths of the bounding box."""
+        low, high = self.bounds
+        return np.asarray(high - low)
+
+    @property
+    def diagonal_mm(self) -> float:
+        """Length of the bounding box's diagonal."""
+        return float(np.linalg.norm(self.size_mm))
+
+    def corners(self) -> Floats:
+        """(n, 3, 3): the corner points of every triangle."""
+        return self.vertices[self.faces].astype(np.float64, copy=False)
+
+    def corner_chunks(self, about: ArrayLike = (0.0, 0.0, 0.0)) -> Iterator[Floats]:
+        """(m, 3, 3) float64 blocks of corners relative to the point *about*: constant memory however large the mesh."""
+        origin = np.asarray(about, dtype=np.float64)
+        for start in range(0, len(self.faces), CHUNK_FACES):
+            yield self.vertices[self.faces[start : start + CHUNK_FACES]] - origin
+
+    def transformed(self, matrix: ArrayLike) -> Mesh:
+        """The mesh under a 4 × 4 affine *matrix*; a mirroring matrix turns the faces, so outside stays outside."""
+        m = np.asarray(matrix, dtype=np.float64)
+        moved = self.vertices.astype(np.float64) @ m[:3, :3].T + m[:3, 3]
+        faces = self.faces[:, ::-1] if np.linalg.det(m[:3, :3]) < 0 else self.faces
+        return Mesh.of(moved, faces)
+
+    def scaled(self, factor: float) -> Mesh:
+        """The mesh enlarged by *factor* about the file's origin."""
+        return self if factor == 1 else Mesh(self.vertices.astype(np.float64) * factor, self.faces)
+
+    def flipped(self) -> Mesh:
+        """The mesh turned inside out."""
+        return Mesh(self.vertices, np.ascontiguousarray(self.faces[:, ::-1]))
+
+
+def join(meshes: list[Mesh]) -> Mesh:
+    """All *meshes* side by side in one, in their order."""
+    if len(meshes) == 1:
+        return meshes[0]
+    starts = np.cumsum([0] + [len(mesh.vertices) for mesh in meshes])
+    return Mesh(
+        np.concatenate([mesh.vertices for mesh in meshes]) if meshes else np.zeros((0, 3)),
+        np.concatenate([mesh.faces + np.int32(start) for mesh, start in zip(meshes, starts, strict=False)])
+        if meshes
+        else np.zeros((0, 3), dtype=np.int32),
+    )
