@@ -1,0 +1,48 @@
+"""The bounds a figure must keep, and the one sentence for when it does not.
+
+Every formula of this room is given plain numbers, so every formula has to refuse the same nonsense: a density of
+nothing, a pot life below zero, a figure that is not a number at all.
+"""
+
+from __future__ import annotations
+
+import math
+
+from moldvol.errors import RequestError
+
+
+def positive(value: float, what: str) -> float:
+    """*value* itself if it is finite and above 0; *what* is the figure's name in the sentence.
+
+    Raises `RequestError` otherwise.
+
+    >>> positive(1.1, "density of the resin")
+    1.1
+    """
+    if not (math.isfinite(value) and value > 0):
+        raise RequestError(f"The {what} is {value:g}; give a number above 0.", what=what, value=value)
+    return value
+
+
+def not_negative(value: float, what: str) -> float:
+    """*value* itself if it is finite and 0 or more. Raises `RequestError` otherwise."""
+    if not (math.isfinite(value) and value >= 0):
+        raise RequestError(f"The {what} is {value:g}; give 0 or more.", what=what, value=value)
+    return value
+
+
+def between(value: float, low: float, high: float, what: str) -> float:
+    """*value* itself if *low* ≤ *value* ≤ *high*. Raises `RequestError` otherwise.
+
+    >>> between(70, 19, 150, "consistency of the plaster")
+    70
+    """
+    if not low <= value <= high:
+        raise RequestError(
+            f"The {what} is {value:g}; give a number from {low:g} to {high:g}.",
+            what=what,
+            value=value,
+            low=low,
+            high=high,
+        )
+    return value
