@@ -33,7 +33,9 @@ def test_there_are_26_directions_and_the_upright_one_comes_among_the_first():
     assert [0, 0, 1] in directions[:6].tolist()
 
 
-@pytest.mark.parametrize("up", [(0, 0, 1), (0, 0, -1), (1, 0, 0), (1, 2, 3), (1e-9, 0, -1), (-2, 5, 0.1), (1e-6, 1e-6, -1)])
+@pytest.mark.parametrize(
+    "up", [(0, 0, 1), (0, 0, -1), (1, 0, 0), (1, 2, 3), (1e-9, 0, -1), (-2, 5, 0.1), (1e-6, 1e-6, -1)]
+)
 def test_the_turn_brings_up_to_the_top_and_is_a_rotation(up):
     rotation = rotation_to_up(up)
     assert rotation @ unit_vector(up) == approx(np.array([0, 0, 1]), abs=ROUND_OFF)
