@@ -197,7 +197,7 @@ def _column_lengths(crossings: Crossings) -> tuple[Floats, Floats, Floats]:
     winding = crossings.winding_after()[:-1][same]
 
     def summed(weight: NDArray[np.generic]) -> Floats:
-        return np.bincount(column, stretch * weight, shape[0] * shape[1]).reshape(shape)
+        return np.bincount(column, stretch * weight, shape[0] * shape[1]).astype(np.float64).reshape(shape)
 
     return summed(winding), summed(winding > 0), summed((winding > 1) | (winding < 0))
 

@@ -113,5 +113,5 @@ def test_single_precision_vertices_give_the_same_windings():
 
 def test_a_lattice_that_is_not_the_grids_is_refused():
     crossings = column_crossings(CLOSED["box"], [0, 1, 2], [0, 1])
-    with pytest.raises(RequestError, match="The columns are 3 × 2, the grid 4 × 4; cross it anew."):
+    with pytest.raises(RequestError, match="The columns are 3 × 2, the grid 4 × 4"):
         winding_on_grid(crossings, Grid((0, 0, 0), 1, (4, 4, 4)))
