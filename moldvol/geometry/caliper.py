@@ -1,0 +1,191 @@
+"""Wall thickness as calipers feel it: from points all over the surface straight in to the opposite wall.
+
+Lengths in mm. Samples are spread by area with a fixed seed, so that two large flat triangles are felt as well as two
+thousand small ones, and the same file gives the same digits every time.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from moldvol.geometry.mesh import Floats, Mesh
+from moldvol.geometry.rays import RayCaster
+from moldvol.geometry.simplify import clustered
+from moldvol.geometry.triangles import area_vectors
+
+SAMPLES = 6000
+SEED = 20_261
+# The opposite wall counts only if it faces away from the ray, not where the ray grazes or enters.
+LEAST_FACING = 0.1
+# Rays around the straight one, tilted by this much: where they agree with each other and not with it, it hit a speck.
+CONE_ANGLE = np.radians(6)
+CONE_RAYS = 4
+CONE_DISAGREEMENT = 0.25
+THIN_QUANTILE = 0.05
+# Meshes above this are felt on a simplified copy; building the ray tree of 3.5 million triangles alone takes 2 s.
+MOST_FELT_FACES = 600_000
+CLUSTERS_ACROSS = 384
+# The thickest place is sought by growing balls at the samples with the longest rays.
+BALL_SAMPLES = 400
+SURFACE_POINTS = 40_000
+
+Place = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """Thickness over the surface: ``thin_mm`` is undercut by 5 % of the area, ``median_mm`` by half.
+
+    ``thinnest_mm`` is the least of all samples, at ``thinnest_at_mm``; ``thick_mm`` the diameter of the largest ball
+    found inside, around ``thickest_at_mm``. ``thin_share`` is the share of area thinner than the limit asked for.
+    ``resolution_mm`` is how coarse the copy was on which a very large mesh was felt, 0 for the mesh itself.
+    """
+
+    thin_mm: float
+    median_mm: float
+    thick_mm: float
+    thinnest_mm: float
+    thinnest_at_mm: Place
+    thickest_at_mm: Place
+    thin_limit_mm: float | None
+    thin_share: float | None
+    resolution_mm: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WallSamples:
+    """Sample points (k, 3) on the surface, their outward normals (k, 3) and the thickness (k,) felt there; NaN = none."""
+
+    points: Floats
+    normals: Floats
+    thickness_mm: Floats
+
+
+def feel_wall(mesh: Mesh, *, thin_limit_mm: float | None = None, samples: int = SAMPLES) -> Wall:
+    """The wall of a closed outward-facing *mesh*.
+
+    Method: one ray inward along the normal per sample, the first wall it leaves through is the opposite one; a narrow
+    cone of rays overrules it where it disagrees. The thickest section is the largest ball that fits, grown inward from
+    the samples with the longest rays (shrinking ball: Ma, Bae & Choi, The Visual Computer 28, 2012).
+    Error: the median of 6,000 samples is good to a few parts in a thousand of the area; a thin spot of 0.3 % of the
+    area escapes with odds below one in ten million.
+    """
+    felt, resolution = mesh, 0.0
+    if len(mesh.faces) > MOST_FELT_FACES:
+        felt, resolution = clustered(mesh, CLUSTERS_ACROSS)
+    feel = wall_samples(felt, samples)
+    known = np.isfinite(feel.thickness_mm)
+    points, thickness = feel.points[known], feel.thickness_mm[known]
+    if len(points) == 0:
+        return _nothing_felt(felt, thin_limit_mm, resolution)
+    thin, median = np.quantile(thickness, [THIN_QUANTILE, 0.5])
+    thinnest = int(np.argmin(thickness))
+    centre, diameter = _largest_ball(felt, points, feel.normals[known], thickness)
+    return Wall(
+        thin_mm=float(thin),
+        median_mm=float(median),
+        thick_mm=diameter,
+        thinnest_mm=float(thickness[thinnest]),
+        thinnest_at_mm=_place(points[thinnest]),
+        thickest_at_mm=_place(centre),
+        thin_limit_mm=thin_limit_mm,
+        thin_share=None if thin_limit_mm is None else float(np.mean(thickness < thin_limit_mm)),
+        resolution_mm=resolution,
+    )
+
+
+def wall_samples(mesh: Mesh, samples: int = SAMPLES) -> WallSamples:
+    """The thickness at *samples* points spread by area over *mesh*."""
+    faces, points, normals = sample_surface(mesh, samples)
+    return WallSamples(points, normals, thickness_at(RayCaster(mesh), faces, points, normals))
+
+
+def thickness_at(caster: RayCaster, faces: NDArray[np.int64], points: Floats, normals: Floats) -> Floats:
+    """(k,) distance from each of *points* on *faces* inward to the opposite wall, mm; NaN where there is none."""
+    straight = caster.exit_distances(points, -normals, faces, LEAST_FACING)
+    side, up = _across(normals)
+    around = []
+    for turn in 2 * np.pi * np.arange(CONE_RAYS) / CONE_RAYS:
+        tilt = np.cos(turn) * side + np.sin(turn) * up
+        direction = -np.cos(CONE_ANGLE) * normals + np.sin(CONE_ANGLE) * tilt
+        around.append(caster.exit_distances(points, direction, faces, LEAST_FACING))
+    cone = _row_median(np.array(around))
+    low, high = np.fmin.reduce(around), np.fmax.reduce(around)
+    agreed = (high - low) < CONE_DISAGREEMENT * cone
+    overrule = np.isnan(straight) | (agreed & (np.abs(straight - cone) > CONE_DISAGREEMENT * cone))
+    return np.where(overrule, cone * np.cos(CONE_ANGLE), straight)
+
+
+def sample_surface(mesh: Mesh, count: int, seed: int = SEED) -> tuple[NDArray[np.int64], Floats, Floats]:
+    """*count* points spread evenly by area: their faces (k,), places (k, 3) and outward unit normals (k, 3)."""
+    corners = mesh.corners()
+    vectors = area_vectors(corners)
+    areas = np.linalg.norm(vectors, axis=1)
+    upto = np.cumsum(areas)
+    random = np.random.default_rng(seed)
+    # One sample in each of *count* equal strips of area: evener than independent draws.
+    at = (np.arange(count) + random.random(count)) / count * upto[-1]
+    faces = np.minimum(np.searchsorted(upto, at), len(areas) - 1)
+    u, v = random.random((2, count))
+    root = np.sqrt(u)
+    weights = np.column_stack([1 - root, root * (1 - v), root * v])
+    points = np.einsum("ij,ijk->ik", weights, corners[faces])
+    return faces, points, vectors[faces] / np.maximum(areas[faces], 1e-300)[:, None]
+
+
+def _largest_ball(mesh: Mesh, points: Floats, normals: Floats, thickness: Floats) -> tuple[Floats, float]:
+    """Centre and diameter of the largest ball found that touches the surface at a sample and stays inside."""
+    surface = np.concatenate([sample_surface(mesh, SURFACE_POINTS, SEED + 1)[1], points])
+    tree = cKDTree(surface)
+    longest = np.argsort(-thickness, kind="stable")
+    # The longest rays of all and an even spread of the rest: a long thin part has its longest rays where it is thin.
+    chosen = np.unique(np.concatenate([longest[: BALL_SAMPLES // 2], longest[:: max(1, len(longest) // BALL_SAMPLES)]]))
+    touch, inward = points[chosen], -normals[chosen]
+    radius = thickness[chosen] / 2
+    for _ in range(30):
+        centre = touch + radius[:, None] * inward
+        distance, nearest = tree.query(centre)
+        reach = surface[nearest] - touch
+        along = np.einsum("ij,ij->i", reach, inward)
+        squared = np.einsum("ij,ij->i", reach, reach)
+        shrinks = (distance < radius * (1 - 1e-3)) & (along > 0)
+        if not shrinks.any():
+            break
+        radius = np.where(shrinks, squared / np.maximum(2 * along, 1e-300), radius)
+    centre = touch + radius[:, None] * inward
+    # The surface is known by points only, so the ball is finally measured against the nearest of them.
+    clear = np.minimum(radius, tree.query(centre)[0])
+    best = int(np.argmax(clear))
+    return centre[best], 2 * float(clear[best])
+
+
+def _across(normals: Floats) -> tuple[Floats, Floats]:
+    """Two unit vectors (k, 3) at right angles to each normal and to each other."""
+    axis = np.where((np.abs(normals[:, 0]) < 0.7)[:, None], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0])
+    side = np.cross(normals, axis)
+    side /= np.maximum(np.linalg.norm(side, axis=1), 1e-300)[:, None]
+    return side, np.cross(normals, side)
+
+
+def _row_median(rows: Floats) -> Floats:
+    """(k,) median over the finite entries of each column of *rows*; NaN where there is none."""
+    ordered = np.sort(rows, axis=0)  # NaN sorts last
+    known = np.isfinite(rows).sum(axis=0)
+    column = np.arange(rows.shape[1])
+    low, high = ordered[np.maximum(known - 1, 0) // 2, column], ordered[np.minimum(known // 2, len(rows) - 1), column]
+    return np.where(known > 0, (low + high) / 2, np.nan)
+
+
+def _nothing_felt(mesh: Mesh, thin_limit_mm: float | None, resolution: float) -> Wall:
+    """What can be said when no ray found an opposite wall: the least side of the box bounds every thickness."""
+    least = float(mesh.size_mm.min())
+    middle = _place(mesh.bounds.mean(axis=0))
+    return Wall(least, least, least, least, middle, middle, thin_limit_mm, None, resolution)
+
+
+def _place(point: Floats) -> Place:
+    return (float(point[0]), float(point[1]), float(point[2]))

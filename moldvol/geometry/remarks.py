@@ -1,0 +1,142 @@
+"""What a reader of a volume must know about the mesh it came from, beside the mendings."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from moldvol.geometry.mending import Draft
+from moldvol.geometry.nesting import SPECK_SHARE, Nest, Role
+from moldvol.geometry.self_crossing import DoubledVolume
+from moldvol.geometry.units import MM_PER_UNIT
+from moldvol.notices import Notice
+
+if TYPE_CHECKING:
+    from moldvol.geometry.solid import Solid
+
+# A cast smaller than a bead or larger than a room was most likely drawn in another unit.
+LEAST_LIKELY_MM = 3.0
+MOST_LIKELY_MM = 3000.0
+# A void below this share is a bubble, not a hollow master.
+HOLLOW_SHARE = 1e-3
+# Coordinates stored in steps coarser than this share of the part have lost its shape.
+COARSE_STEP_SHARE = 1e-3
+FLOAT32_RELATIVE_STEP = 6e-8
+FACETED_SHARE = 0.005
+
+
+def remarks_on(solid: Solid, nested: Nest, draft: Draft, crossing: DoubledVolume | None) -> tuple[Notice, ...]:
+    """The remarks on *solid* in the order of how much they matter."""
+    found = [
+        _improbable_size(solid),
+        _open_accepted(solid, draft),
+        _overlap_unresolved(nested, crossing),
+        _buried(nested),
+        _hollow(solid),
+        _crowded(draft),
+        _coarse(solid),
+        _faceted(solid),
+        _specks(solid, nested),
+    ]
+    return tuple(notice for notice in found if notice is not None)
+
+
+def _improbable_size(solid: Solid) -> Notice | None:
+    largest = max(solid.size_mm)
+    if LEAST_LIKELY_MM <= largest <= MOST_LIKELY_MM:
+        return None
+    drawn = largest / MM_PER_UNIT[solid.unit]
+    likely = [unit for unit in ("mm", "cm", "in", "m") if 10 <= drawn * MM_PER_UNIT[unit] <= 1000] or [
+        unit for unit in ("mm", "cm", "in", "m") if LEAST_LIKELY_MM <= drawn * MM_PER_UNIT[unit] <= MOST_LIKELY_MM
+    ]
+    sizes = ", ".join(f"{drawn * MM_PER_UNIT[unit]:.3g} mm if drawn in {unit}" for unit in ("mm", "cm", "in", "m"))
+    hint = f"--unit {likely[0]} would make sense" if likely else "pass the right --unit or --scale"
+    return Notice("unit_improbable", f"The largest side is {largest:.3g} mm, an unlikely size ({sizes}); {hint}.")
+
+
+def _open_accepted(solid: Solid, draft: Draft) -> Notice | None:
+    doubt = sum(rim.doubt_mm3 for rim in draft.rims)
+    if doubt <= 0.01 * solid.volume_mm3:
+        return None
+    share = min(doubt / max(solid.volume_mm3, 1e-300), 9.99)
+    return Notice("open_rims", f"Open rims leave {share:.1%} of the volume to guesswork; mix for the upper end.")
+
+
+def _overlap_unresolved(nested: Nest, crossing: DoubledVolume | None) -> Notice | None:
+    if crossing is None:
+        return None
+    what = "Bodies overlap and could not be united exactly" if nested.unresolved else "The surface runs through itself"
+    return Notice(
+        "self_crossing",
+        f"{what}; {crossing.excess_mm3 / 1000:.3g} ± {crossing.error_mm3 / 1000:.2g} ml counted twice was taken off "
+        "by sampling.",
+    )
+
+
+def _buried(nested: Nest) -> Notice | None:
+    buried = [shell for shell in nested.shells if shell.role is Role.BURIED]
+    if not buried:
+        return None
+    volume = sum(shell.volume_mm3 for shell in buried) / 1000
+    return Notice(
+        "solid_within_solid",
+        f"A second solid of {volume:.3g} ml lies within the first and is not counted twice; if it is meant as a hollow, "
+        "pass --inner-skins void.",
+    )
+
+
+def _hollow(solid: Solid) -> Notice | None:
+    if solid.void_volume_mm3 <= HOLLOW_SHARE * max(solid.outer_volume_mm3, 1e-300):
+        return None
+    return Notice(
+        "sealed_void",
+        f"The model is hollow: sealed rooms of {solid.void_volume_mm3 / 1000:.4g} ml inside, which a mould never sees; "
+        "a solid cast fills them too (--keep-voids leaves them out, --as cavity takes the room itself as the cast).",
+    )
+
+
+def _crowded(draft: Draft) -> Notice | None:
+    crowded = draft.census.crowded_edges if draft.census is not None else 0
+    if not crowded:
+        return None
+    return Notice(
+        "crowded_edges", f"More than two triangles meet at {crowded} edges; the volume is well defined all the same."
+    )
+
+
+def _coarse(solid: Solid) -> Notice | None:
+    step = float(np.abs(solid.outer.bounds).max()) * FLOAT32_RELATIVE_STEP
+    if step <= COARSE_STEP_SHARE * max(solid.size_mm):
+        return None
+    return Notice(
+        "coarse_coordinates",
+        f"The part stands so far from the file's origin that single precision stores only {step:.2g} mm steps there; "
+        "export it again near the origin.",
+    )
+
+
+def _faceted(solid: Solid) -> Notice | None:
+    share = abs(solid.facet_shortfall_mm3) / max(solid.volume_mm3, 1e-300)
+    if share <= FACETED_SHARE:
+        return None
+    return Notice(
+        "coarse_facets",
+        f"The facets are coarse: the smooth shape they stand for differs by about {share:.1%} in volume; export finer.",
+    )
+
+
+def _specks(solid: Solid, nested: Nest) -> Notice | None:
+    roots = [shell for shell in nested.shells if shell.parent is None]
+    if len(roots) < 2:
+        return None
+    specks = [shell for shell in roots if shell.volume_mm3 < SPECK_SHARE * roots[0].volume_mm3]
+    if not specks:
+        return None
+    rest = [shell.mesh.bounds for shell in roots if shell.volume_mm3 >= SPECK_SHARE * roots[0].volume_mm3]
+    without = np.max([b[1] for b in rest], axis=0) - np.min([b[0] for b in rest], axis=0)
+    return Notice(
+        "specks",
+        f"{len(specks)} speck(s) below a ten-thousandth of the part are counted in; without them the size is "
+        f"{without[0]:.4g} × {without[1]:.4g} × {without[2]:.4g} mm.",
+    )
