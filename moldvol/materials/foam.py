@@ -1,4 +1,7 @@
-"""Rigid polyurethane foam poured into the hollow of a cast: how little liquid fills how much core."""
+"""Rigid polyurethane foam poured into the hollow of a cast: how little liquid fills how much core.
+
+Densities in g/ml: the 64 kg/m³ (4 lb/ft³) of a data sheet are 0.064.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,8 @@ from moldvol.materials.bounds import between, not_negative, positive
 from moldvol.notices import Notice
 
 # Free-rise densities that two-part foams are sold by: 2, 3, 4, 6, 8 and 16 lb/ft³ (from memory).
-USUAL_FREE_RISE_KG_M3 = (32.0, 48.0, 64.0, 96.0, 128.0, 256.0)
+USUAL_FREE_RISE_G_ML = (0.032, 0.048, 0.064, 0.096, 0.128, 0.256)
+USUAL_LIQUID_G_ML = 1.10  # from memory
 USUAL_OVERPACK = 0.15  # 10 to 20 % are common practice, from memory
 HOT_BATCH_G = 500.0  # common practice, no source: foam keeps its own heat in
 
@@ -19,8 +23,8 @@ class FoamCharge:
     """Mixed liquid foam for one core. *expansion_ratio* is volume of foam in the core to volume of liquid."""
 
     core_volume_mm3: float
-    free_rise_kg_m3: float
-    moulded_kg_m3: float
+    free_rise_g_ml: float
+    moulded_g_ml: float
     overpack: float
     liquid_mass_g: float
     liquid_volume_ml: float
@@ -30,10 +34,10 @@ class FoamCharge:
 
 def foam_for_core(
     core_volume_mm3: float,
-    free_rise_kg_m3: float,
+    free_rise_g_ml: float,
     *,
     overpack: float = USUAL_OVERPACK,
-    liquid_kg_m3: float = 1100.0,
+    liquid_g_ml: float = USUAL_LIQUID_G_ML,
 ) -> FoamCharge:
     """Liquid that foams up to fill *core_volume_mm3*, with *overpack* (a share of one) more than free rise would need.
 
@@ -43,17 +47,17 @@ def foam_for_core(
     Method: moulded density = free rise × (1 + overpack); mass = moulded density × volume. Common practice, from memory.
     Error: free rise itself moves with temperature and batch size (common practice: pour a trial cup first).
 
-    >>> round(foam_for_core(2e6, 64).liquid_mass_g, 1)
+    >>> round(foam_for_core(2e6, 0.064).liquid_mass_g, 1)
     147.2
     """
-    moulded = moulded_kg_m3(free_rise_kg_m3, overpack)
-    expansion = expansion_ratio(liquid_kg_m3, moulded)
+    moulded = moulded_g_ml(free_rise_g_ml, overpack)
+    expansion = expansion_ratio(liquid_g_ml, moulded)
     volume_mm3 = not_negative(core_volume_mm3, "volume of the core in mm³")
-    mass_g = moulded * volume_mm3 * 1e-6
+    mass_g = moulded * volume_mm3 / 1000
     return FoamCharge(
         core_volume_mm3=volume_mm3,
-        free_rise_kg_m3=free_rise_kg_m3,
-        moulded_kg_m3=moulded,
+        free_rise_g_ml=free_rise_g_ml,
+        moulded_g_ml=moulded,
         overpack=overpack,
         liquid_mass_g=mass_g,
         liquid_volume_ml=volume_mm3 / 1000 / expansion,
@@ -62,31 +66,27 @@ def foam_for_core(
     )
 
 
-def moulded_kg_m3(free_rise_kg_m3: float, overpack: float) -> float:
-    """Density of the foam held in a closed core, in kg/m³.
+def moulded_g_ml(free_rise_g_ml: float, overpack: float) -> float:
+    """Density of the foam held in a closed core, in g/ml.
 
-    >>> round(moulded_kg_m3(64, 0.15), 1)
-    73.6
+    >>> round(moulded_g_ml(0.064, 0.15), 4)
+    0.0736
     """
-    return positive(free_rise_kg_m3, "free-rise density in kg/m³") * (
-        1 + between(overpack, 0, 1, "overpack as a share")
-    )
+    return positive(free_rise_g_ml, "free-rise density in g/ml") * (1 + between(overpack, 0, 1, "overpack as a share"))
 
 
-def expansion_ratio(liquid_kg_m3: float, foam_kg_m3: float) -> float:
+def expansion_ratio(liquid_g_ml: float, foam_g_ml: float) -> float:
     """How many times its own volume the liquid fills as foam.
 
     Raises `RequestError` if the foam would be denser than the liquid: then it is no foam.
 
-    >>> round(expansion_ratio(1100, 64), 1)
+    >>> round(expansion_ratio(1.1, 0.064), 1)
     17.2
     """
-    ratio = positive(liquid_kg_m3, "density of the liquid in kg/m³") / positive(
-        foam_kg_m3, "density of the foam in kg/m³"
-    )
+    ratio = positive(liquid_g_ml, "density of the liquid in g/ml") / positive(foam_g_ml, "density of the foam in g/ml")
     if ratio < 1:
         raise RequestError(
-            f"The foam of {foam_kg_m3:g} kg/m³ would be denser than its liquid of {liquid_kg_m3:g} kg/m³; "
+            f"The foam of {foam_g_ml:g} g/ml would be denser than its liquid of {liquid_g_ml:g} g/ml; "
             "check both densities and their units."
         )
     return ratio

@@ -12,8 +12,8 @@ from moldvol.notices import Notice
 
 # Hemihydrate. Handbooks give 2.63 to 2.76; 2.70 fits a published table of pottery plaster: at consistency 70,
 # 99 lb/ft³ wet and 69 dry.
-HEMIHYDRATE_G_CM3 = 2.70
-WATER_G_CM3 = 0.998  # at 21 °C
+HEMIHYDRATE_G_ML = 2.70
+WATER_G_ML = 0.998  # at 21 °C
 HEMIHYDRATE_G_PER_MOL = 145.148
 WATER_G_PER_MOL = 18.015
 # β-hemihydrate and 1.5 water to dihydrate, 19.2 kJ/mol by standard enthalpies of formation (from memory).
@@ -40,8 +40,8 @@ class PlasterMix:
     slurry_volume_mm3: float
     plaster_g: float
     water_g: float
-    wet_density_g_cm3: float
-    dry_density_g_cm3: float
+    wet_density_g_ml: float
+    dry_density_g_ml: float
     adiabatic_rise_c: float
     notices: tuple[Notice, ...] = ()
 
@@ -66,9 +66,7 @@ def hydration_water_percent() -> float:
     return 100 * 1.5 * WATER_G_PER_MOL / HEMIHYDRATE_G_PER_MOL
 
 
-def plaster_for_volume(
-    volume_mm3: float, consistency: float, *, plaster_g_cm3: float = HEMIHYDRATE_G_CM3
-) -> PlasterMix:
+def plaster_for_volume(volume_mm3: float, consistency: float, *, plaster_g_ml: float = HEMIHYDRATE_G_ML) -> PlasterMix:
     """Plaster and water that make *volume_mm3* of slurry at *consistency*.
 
     Raises `RequestError` for a volume below zero and for less water than setting takes up.
@@ -80,13 +78,13 @@ def plaster_for_volume(
     >>> round(mix.plaster_g), round(mix.water_g)
     (933, 653)
     """
-    per_100_mm3 = _slurry_mm3_per_100_g(consistency, plaster_g_cm3)
+    per_100_mm3 = _slurry_mm3_per_100_g(consistency, plaster_g_ml)
     return _mix(100 * not_negative(volume_mm3, "volume of slurry in mm³") / per_100_mm3, consistency, per_100_mm3)
 
 
-def plaster_for_bag(plaster_g: float, consistency: float, *, plaster_g_cm3: float = HEMIHYDRATE_G_CM3) -> PlasterMix:
+def plaster_for_bag(plaster_g: float, consistency: float, *, plaster_g_ml: float = HEMIHYDRATE_G_ML) -> PlasterMix:
     """Water for the *plaster_g* at hand, and the volume they make; method and raises as `plaster_for_volume`."""
-    per_100_mm3 = _slurry_mm3_per_100_g(consistency, plaster_g_cm3)
+    per_100_mm3 = _slurry_mm3_per_100_g(consistency, plaster_g_ml)
     return _mix(not_negative(plaster_g, "mass of plaster in g"), consistency, per_100_mm3)
 
 
@@ -109,9 +107,9 @@ def _checked_consistency(consistency: float) -> float:
     )
 
 
-def _slurry_mm3_per_100_g(consistency: float, plaster_g_cm3: float) -> float:
-    plaster_cm3 = 100 / positive(plaster_g_cm3, "density of the plaster powder in g/cm³")
-    return 1000 * (plaster_cm3 + _checked_consistency(consistency) / WATER_G_CM3)
+def _slurry_mm3_per_100_g(consistency: float, plaster_g_ml: float) -> float:
+    plaster_cm3 = 100 / positive(plaster_g_ml, "density of the plaster powder in g/ml")
+    return 1000 * (plaster_cm3 + _checked_consistency(consistency) / WATER_G_ML)
 
 
 def _mix(plaster_g: float, consistency: float, slurry_mm3_per_100_g: float) -> PlasterMix:
@@ -121,8 +119,8 @@ def _mix(plaster_g: float, consistency: float, slurry_mm3_per_100_g: float) -> P
         slurry_volume_mm3=plaster_g / 100 * slurry_mm3_per_100_g,
         plaster_g=plaster_g,
         water_g=plaster_g * consistency / 100,
-        wet_density_g_cm3=1000 * (100 + consistency) / slurry_mm3_per_100_g,
-        dry_density_g_cm3=1000 * (100 + hydration_water_percent()) / slurry_mm3_per_100_g,
+        wet_density_g_ml=1000 * (100 + consistency) / slurry_mm3_per_100_g,
+        dry_density_g_ml=1000 * (100 + hydration_water_percent()) / slurry_mm3_per_100_g,
         adiabatic_rise_c=rise_c,
         notices=(_burns(rise_c), *_weak(consistency)),
     )

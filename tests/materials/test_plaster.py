@@ -22,8 +22,8 @@ def test_mass_and_volume_are_kept(volume_mm3: float, consistency: float) -> None
     mix = plaster_for_volume(volume_mm3, consistency)
     assert mix.slurry_volume_mm3 == pytest.approx(volume_mm3, rel=ROUNDING)
     assert mix.water_g / mix.plaster_g == pytest.approx(consistency / 100, rel=ROUNDING)
-    assert mix.wet_mass_g == pytest.approx(mix.wet_density_g_cm3 * volume_mm3 / 1000, rel=ROUNDING)
-    assert mix.dry_mass_g == pytest.approx(mix.dry_density_g_cm3 * volume_mm3 / 1000, rel=ROUNDING)
+    assert mix.wet_mass_g == pytest.approx(mix.wet_density_g_ml * volume_mm3 / 1000, rel=ROUNDING)
+    assert mix.dry_mass_g == pytest.approx(mix.dry_density_g_ml * volume_mm3 / 1000, rel=ROUNDING)
 
 
 @given(st.floats(1, 1e8), consistencies)
@@ -35,25 +35,25 @@ def test_a_bag_fills_the_volume_it_was_weighed_for(volume_mm3: float, consistenc
 @given(consistencies, st.floats(0.1, 20))
 def test_more_water_makes_it_lighter_and_cooler(consistency: float, more: float) -> None:
     thick, thin = (plaster_for_volume(1e6, water) for water in (consistency, min(consistency + more, 150)))
-    assert thin.wet_density_g_cm3 <= thick.wet_density_g_cm3
-    assert thin.dry_density_g_cm3 <= thick.dry_density_g_cm3
+    assert thin.wet_density_g_ml <= thick.wet_density_g_ml
+    assert thin.dry_density_g_ml <= thick.dry_density_g_ml
     assert thin.adiabatic_rise_c <= thick.adiabatic_rise_c
 
 
 def test_with_only_the_bound_water_wet_is_dry() -> None:
     mix = plaster_for_volume(1e6, 18.62)
-    assert mix.wet_density_g_cm3 == pytest.approx(mix.dry_density_g_cm3, rel=1e-4)
+    assert mix.wet_density_g_ml == pytest.approx(mix.dry_density_g_ml, rel=1e-4)
 
 
-# Worked out by hand from the volume model with a powder of 2.65 g/cm³: 1e6 mm³ over 100/2.65 + C/0.998 (arithmetic).
+# Worked out by hand from the volume model with a powder of 2.65 g/ml: 1e6 mm³ over 100/2.65 + C/0.998 (arithmetic).
 @pytest.mark.parametrize(
     ("consistency", "plaster_g", "water_g", "wet", "dry"),
     [(30, 1475, 443, 1.918, 1.750), (50, 1138, 569, 1.708, 1.350), (90, 782, 704, 1.485, 0.927)],
 )
 def test_a_litre_of_slurry(consistency: float, plaster_g: float, water_g: float, wet: float, dry: float) -> None:
-    mix = plaster_for_volume(1e6, consistency, plaster_g_cm3=2.65)
+    mix = plaster_for_volume(1e6, consistency, plaster_g_ml=2.65)
     assert (round(mix.plaster_g), round(mix.water_g)) == (plaster_g, water_g)
-    assert (mix.wet_density_g_cm3, mix.dry_density_g_cm3) == pytest.approx((wet, dry), abs=0.0006)
+    assert (mix.wet_density_g_ml, mix.dry_density_g_ml) == pytest.approx((wet, dry), abs=0.0006)
 
 
 def test_heat_is_always_said() -> None:
@@ -83,6 +83,6 @@ def test_a_negative_amount_and_a_weightless_powder_are_refused() -> None:
     with pytest.raises(RequestError, match=r"^The mass of plaster in g is -1; give 0 or more\.$"):
         plaster_for_bag(-1, 70)
     with pytest.raises(
-        RequestError, match=r"^The density of the plaster powder in g/cm³ is 0; give a number above 0\.$"
+        RequestError, match=r"^The density of the plaster powder in g/ml is 0; give a number above 0\.$"
     ):
-        plaster_for_volume(1e6, 70, plaster_g_cm3=0)
+        plaster_for_volume(1e6, 70, plaster_g_ml=0)
