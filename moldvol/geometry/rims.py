@@ -23,8 +23,16 @@ FLAT_RIM_SHARE = 0.05
 # A flat rim at least this wide against the part, with the whole part on one side, is a base left open on purpose.
 BASE_WIDTH_SHARE = 0.4
 BASE_ONE_SIDED_SHARE = 0.02
+# Walls stand on a base at an angle; where this much of the rim runs on in the cap's own plane it is a hole in a face.
+BASE_LEVEL_SHARE = 0.2
+# The dome's angle: this share of the rim runs flatter. Below a half, for a hole at an edge is as flat as its flat side.
+BULGE_QUANTILE = 0.35
 # A rim enclosing less than this share of its length squared is a crack or a seam, not a hole (a circle has 1/4π = 8 %).
 CRACK_SHARE = 1e-3
+# The triangles of least area cost n³/6 trials: a few tenths of a second for this many points.
+MOST_LEAST_AREA_POINTS = 300
+# The smooth dome understates ragged rims; with this factor the true volume of bodies we cut ourselves stays covered.
+DOME_SAFETY = 1.5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,10 +79,11 @@ def find_rims(mesh: Mesh, unmatched: Ints) -> tuple[Rim, ...]:
 def cap(vertices: NDArray[np.floating], rim: Rim) -> tuple[Floats, Ints]:
     """Triangles that close *rim*: (m, 3) extra vertices (none or one) and (k, 3) faces into vertices + extra.
 
-    A flat rim is filled as a polygon; any other with a fan from its centroid. Both give a flat rim the same volume.
+    A rim of moderate length gets the triangles of least area, a longer one ears if it is flat, else a fan from its
+    centroid. All give a flat rim the same volume; none depends on how the part stands.
     """
     points = vertices[rim.loop].astype(np.float64)
-    filled = _polygon_fill(points)
+    filled = least_area_fill(points) if len(points) <= MOST_LEAST_AREA_POINTS else _polygon_fill(points)
     if filled is not None:
         return np.zeros((0, 3)), rim.loop[filled].astype(np.int32)
     hub = np.full(len(rim.loop), len(vertices), dtype=np.int32)
@@ -164,7 +173,8 @@ def _measured(mesh: Mesh, loop: Ints, slopes: dict[tuple[int, int], Floats]) -> 
     normal = vector / area if area else np.array([0.0, 0.0, 1.0])
     heights = (points - middle) @ normal
     radius = sqrt(area / pi)
-    angle = _bulge_angle(loop, slopes, steps, normal)
+    angles = _rim_angles(loop, slopes, steps, normal)
+    level = float(angles[angles[:, 0] < LEAST_BULGE_ANGLE, 1].sum()) > BASE_LEVEL_SHARE * length
     flat_within = float(np.sqrt(np.mean(heights**2)))
     return Rim(
         loop=loop,
@@ -173,19 +183,24 @@ def _measured(mesh: Mesh, loop: Ints, slopes: dict[tuple[int, int], Floats]) -> 
         area_mm2=area,
         across_mm=2 * radius,
         flat_within_mm=flat_within,
-        bulge_mm3=_dome_volume(radius, angle) + area * flat_within,
-        base=_is_base(mesh, points, middle, normal, radius, flat_within),
+        bulge_mm3=DOME_SAFETY * _dome_volume(radius, _bulge_angle(angles)) + area * flat_within,
+        base=not level and _is_base(mesh, points, middle, normal, radius, flat_within),
     )
 
 
-def _bulge_angle(loop: Ints, slopes: dict[tuple[int, int], Floats], steps: Floats, normal: Floats) -> float:
-    """Mean angle, clamped, between the cap's plane and the surface running on beyond the rim."""
+def _rim_angles(loop: Ints, slopes: dict[tuple[int, int], Floats], steps: Floats, normal: Floats) -> Floats:
+    """(m, 2) angle between the cap's plane and the surface running on beyond each rim edge, and the edge's length."""
     backward = zip(np.roll(loop, -1).tolist(), loop.tolist(), strict=True)
-    known = [(step, slopes[edge] @ normal) for edge, step in zip(backward, steps, strict=True) if edge in slopes]
-    if not known or not sum(step for step, _ in known):
-        return float(LEAST_BULGE_ANGLE)
-    weights, sines = np.array(known).T
-    angle = abs(np.average(np.arcsin(np.clip(sines, -1, 1)), weights=weights))
+    known = [(slopes[edge] @ normal, step) for edge, step in zip(backward, steps, strict=True) if edge in slopes]
+    sines, weights = np.array(known or [(0.0, 1.0)]).T
+    return np.column_stack([np.arcsin(np.clip(np.abs(sines), 0, 1)), weights])
+
+
+def _bulge_angle(angles: Floats) -> float:
+    """The angle, clamped, at which a dome over the rim would leave it."""
+    rising = angles[np.argsort(angles[:, 0])]
+    upto = np.cumsum(rising[:, 1]) / max(float(rising[:, 1].sum()), 1e-300)
+    angle = rising[min(int(np.searchsorted(upto, BULGE_QUANTILE)), len(rising) - 1), 0]
     return float(np.clip(angle, LEAST_BULGE_ANGLE, MOST_BULGE_ANGLE))
 
 
@@ -209,26 +224,63 @@ def _is_base(mesh: Mesh, points: Floats, middle: Floats, normal: Floats, radius:
     return bool(np.all(np.ptp((points - middle) @ side.T, axis=0) >= BASE_WIDTH_SHARE * widths))
 
 
+def least_area_fill(points: Floats) -> Ints:
+    """(k − 2, 3) triangles of least total area over the closed loop *points* (k, 3).
+
+    Method: dynamic programming over spans of the loop (Barequet & Sharir, Computer Aided Geometric Design 12, 1995).
+    """
+    count = len(points)
+    cost = np.zeros((count, count))
+    split = np.zeros((count, count), dtype=np.int64)
+    for span in range(2, count):
+        start = np.arange(count - span)[:, None]
+        middle = start + np.arange(1, span)[None, :]
+        end = start + span
+        a, b, c = points[start], points[middle], points[end]
+        total = cost[start, middle] + cost[middle, end] + np.linalg.norm(np.cross(b - a, c - a), axis=2) / 2
+        best = np.argmin(total, axis=1)
+        row = np.arange(count - span)
+        cost[row, row + span] = total[row, best]
+        split[row, row + span] = middle[row, best]
+    faces, open_spans = [], [(0, count - 1)]
+    while open_spans:
+        first, last = open_spans.pop()
+        if last - first > 1:
+            middle_one = int(split[first, last])
+            faces.append((first, middle_one, last))
+            open_spans += [(first, middle_one), (middle_one, last)]
+    return np.array(faces, dtype=np.int32)
+
+
 def _polygon_fill(points: Floats) -> Ints | None:
-    """(k − 2, 3) indices into *points* of a triangulation, or None where the rim is not a flat simple polygon."""
+    """(k − 2, 3) indices into *points* that fill a flat simple polygon which a fan would overlap, else None.
+
+    A fan is the first choice, since it does not depend on how the part stands; it is sound wherever the whole rim can
+    be seen from the centroid.
+    """
     middle = points.mean(axis=0)
-    vector = np.cross(points - middle, np.roll(points, -1, axis=0) - middle).sum(axis=0) / 2
-    area = float(np.linalg.norm(vector))
-    spread = float(np.abs(points - middle).max())
-    if area < 1e-9 * spread**2:
+    wedges = np.cross(points - middle, np.roll(points, -1, axis=0) - middle)
+    area = float(np.linalg.norm(wedges.sum(axis=0))) / 2
+    if area < 1e-9 * float(np.abs(points - middle).max()) ** 2:
         return None
-    normal = vector / area
-    if np.abs((points - middle) @ normal).max() > FLAT_RIM_SHARE * sqrt(area / pi):
+    normal = wedges.sum(axis=0) / (2 * area)
+    uneven = np.abs((points - middle) @ normal).max()
+    if uneven > 2 * FLAT_RIM_SHARE * sqrt(area / pi) or (wedges @ normal >= 0).all():
         return None
-    across = points[1] - points[0]
+    across = points[int(np.argmax(np.linalg.norm(points - middle, axis=1)))] - middle
     across = across - (across @ normal) * normal
-    across /= np.linalg.norm(across) or 1.0
+    across /= np.linalg.norm(across)
     flat = np.column_stack([(points - middle) @ across, (points - middle) @ np.cross(normal, across)])
+    return _ears(flat, area)
+
+
+def _ears(flat: Floats, area: float) -> Ints | None:
+    """(k − 2, 3) triangles filling the counter-clockwise polygon *flat* (k, 2) of *area*, or None if it crosses itself."""
     faces = mapbox_earcut.triangulate_float64(flat, np.array([len(flat)], dtype=np.uint32)).reshape(-1, 3)
     a, b, c = flat[faces[:, 0]], flat[faces[:, 1]], flat[faces[:, 2]]
     doubled = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]
     if doubled.sum() < 0:
         faces, doubled = faces[:, ::-1], -doubled
     # Fewer triangles than corners less two means a corner was passed over and the chain would not close.
-    sound = len(faces) == len(flat) - 2 and (doubled >= -1e-9 * area).all() and abs(doubled.sum() / 2 - area) < 1e-6 * area
-    return faces.astype(np.int32) if sound else None
+    whole = len(faces) == len(flat) - 2 and abs(doubled.sum() / 2 - area) < 1e-6 * area
+    return faces.astype(np.int32) if whole and (doubled >= -1e-9 * area).all() else None

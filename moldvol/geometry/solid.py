@@ -31,6 +31,8 @@ from moldvol.notices import Notice
 # Rims that decide more than this share of the volume make the number dishonest.
 MOST_DOUBT_SHARE = 0.05
 FLOAT32_STEP = 2.0**-24
+# A ball has V = 0.094 A^1.5; below this there is only rounding between two skins.
+LEAST_FULLNESS = 1e-9
 
 
 class Reading(Enum):
@@ -134,7 +136,7 @@ def _solid_of(file: MeshFile, request: SolidRequest) -> Solid:
     nested = nest(_shells(draft), inner_are_voids=request.inner_are_voids)
     crossing = _self_crossing(nested)
     solid = _assembled(file, parts, draft, nested, crossing, request, unit, unit_source, len(joined.faces))
-    _refuse_doubt(solid, draft, request)
+    _refuse_guesswork(solid, draft, request)
     return replace(solid, notices=(*file.notices, *remarks_on(solid, nested, draft, crossing)))
 
 
@@ -313,9 +315,14 @@ def _rounding_error(mesh: Mesh, area_mm2: float) -> float:
     return 3 * step * area_mm2 / sqrt(max(len(mesh.vertices), 1))
 
 
-def _refuse_doubt(solid: Solid, draft: Draft, request: SolidRequest) -> None:
+def _refuse_guesswork(solid: Solid, draft: Draft, request: SolidRequest) -> None:
+    if solid.volume_mm3 <= LEAST_FULLNESS * solid.area_mm2**1.5:
+        raise UnsoundMesh(
+            f"{draft.name} encloses nothing: its skins cancel each other; export the model again as one closed solid.",
+            file=draft.name,
+        )
     doubt = sum(rim.doubt_mm3 for rim in draft.rims)
-    share = doubt / solid.volume_mm3 if solid.volume_mm3 > 0 else float("inf")
+    share = doubt / solid.volume_mm3
     if share > MOST_DOUBT_SHARE and not request.accept_open:
         worst = max(draft.rims, key=lambda rim: rim.doubt_mm3)
         x, y, z = worst.at_mm
