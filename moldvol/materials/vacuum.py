@@ -6,6 +6,7 @@ same needle means less vacuum in the mountains.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from moldvol.errors import RequestError
@@ -44,7 +45,7 @@ def atmosphere_pa(altitude_m: float) -> float:
     89870.0
     """
     height = between(altitude_m, -500, 9000, "height above the sea in m")
-    return float(SEA_LEVEL_PA * (1 - 2.25577e-5 * height) ** 5.25588)
+    return SEA_LEVEL_PA * math.pow(1 - 2.25577e-5 * height, 5.25588)
 
 
 def absolute_from_vacuum_gauge(gauge_pa: float, *, altitude_m: float = 0.0) -> float:
