@@ -28,10 +28,10 @@ CONE_DISAGREEMENT = 0.25
 THIN_QUANTILE = 0.05
 # Meshes above this are felt on a simplified copy; building the ray tree of 3.5 million triangles alone takes 2 s.
 MOST_FELT_FACES = 600_000
-CLUSTERS_ACROSS = 384
+CLUSTERS_ACROSS = 256
 # The thickest place is sought by growing balls at the samples with the longest rays.
 BALL_SAMPLES = 400
-SURFACE_POINTS = 40_000
+SURFACE_POINTS = 20_000
 
 Place = tuple[float, float, float]
 

@@ -99,16 +99,8 @@ def _changed(draft: Draft, mesh: Mesh, kept: NDArray[np.bool_] | None = None) ->
 def _without_broken_numbers(draft: Draft) -> Draft:
     """Drop triangles with a coordinate that is no number, or absurdly far out: each leaves a hole to be seen to later."""
     vertices = draft.mesh.vertices
-    broken = ~np.isfinite(vertices).all(axis=1)
-    if not broken.all():
-        sample = vertices[~broken][:: max(1, len(vertices) // 10_000)].astype(np.float64)
-        middle = np.median(sample, axis=0)
-        spread = float(np.median(np.abs(sample - middle))) or float(np.abs(sample - middle).max())
-        with np.errstate(over="ignore", invalid="ignore"):
-            farthest = np.abs(vertices - middle).max(axis=1)
-        if spread:
-            broken |= ~(farthest <= OUTLIER_FACTOR * spread)
-    if not broken.any():
+    broken = _broken_vertices(vertices)
+    if broken is None:
         return draft
     hit = broken[draft.mesh.faces].any(axis=1)
     if hit.all():
@@ -121,6 +113,24 @@ def _without_broken_numbers(draft: Draft) -> Draft:
         return replace(draft, mesh=mesh)
     mending = Mending("broken_numbers", count=int(np.count_nonzero(hit)))
     return draft.with_mending(mending, mesh=mesh, part_of_face=draft.part_of_face[~hit])
+
+
+def _broken_vertices(vertices: NDArray[np.floating]) -> NDArray[np.bool_] | None:
+    """(v,) mask of vertices that are no numbers or far out beyond all others; None where there are none."""
+    sample = vertices[:: max(1, len(vertices) // 10_000)].astype(np.float64)
+    sample = sample[np.isfinite(sample).all(axis=1)]
+    if len(sample) == 0:
+        sample = vertices[np.isfinite(vertices).all(axis=1)].astype(np.float64)
+    if len(sample) == 0:
+        return np.ones(len(vertices), dtype=bool)
+    middle = np.median(sample, axis=0)
+    spread = float(np.median(np.abs(sample - middle))) or float(np.abs(sample - middle).max())
+    limit = OUTLIER_FACTOR * spread if spread else np.inf
+    # Comparisons with NaN are false, so one test of the extremes clears a sound mesh of any size.
+    if all(abs(end - middle[k]) <= limit for k in range(3) for end in (vertices[:, k].min(), vertices[:, k].max())):
+        return None
+    with np.errstate(over="ignore", invalid="ignore"):
+        return ~(np.abs(vertices - middle).max(axis=1) <= limit)
 
 
 def _welded(draft: Draft, welded: bool) -> Draft:

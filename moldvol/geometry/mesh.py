@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int32]
 
-CHUNK_FACES = 1 << 18  # 262,144 triangles are 19 MB as float64 corners: fits caches and small machines
+CHUNK_FACES = 1 << 16  # 65,536 triangles are 5 MB as float64 corners: blocks that stay in the cache
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,7 +39,9 @@ class Mesh:
     def bounds(self) -> Floats:
         """(2, 3): lower and upper corner of the box around the vertices that faces use, mm."""
         used = self.vertices if len(self.faces) > len(self.vertices) else self.vertices[self.faces.ravel()]
-        return np.array([used.min(axis=0), used.max(axis=0)], dtype=np.float64)
+        # Column by column: reducing a long (v, 3) array along its first axis takes ten times as long.
+        columns = [used[:, k] for k in range(3)]
+        return np.array([[c.min() for c in columns], [c.max() for c in columns]], dtype=np.float64)
 
     @property
     def size_mm(self) -> Floats:

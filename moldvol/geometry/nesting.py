@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import TYPE_CHECKING
 
-import igl
-import manifold3d
 import numpy as np
 from numpy.typing import NDArray
 
-from moldvol.geometry.booleans import from_kernel, sound_or_none, to_kernel, united
+from moldvol.geometry.booleans import common, from_kernel, less, to_kernel, united
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.triangles import measures
+
+if TYPE_CHECKING:
+    from moldvol.geometry.booleans import KernelSolid
 
 # Bodies below this share of the largest are specks: counted and listed, not searched for overlaps.
 SPECK_SHARE = 1e-4
@@ -39,6 +41,7 @@ class Shell:
 
     mesh: Mesh
     volume_mm3: float
+    area_mm2: float
     sign: int
     parts: frozenset[int]
     parent: int | None = None
@@ -47,8 +50,13 @@ class Shell:
     @classmethod
     def of(cls, mesh: Mesh, parts: frozenset[int] = frozenset()) -> Shell:
         """The skin with its enclosed volume (never negative) and the way it faces."""
-        volume = measures(mesh).signed_volume_mm3
-        return cls(mesh, abs(volume), 1 if volume >= 0 else -1, parts)
+        sizes = measures(mesh)
+        return cls(mesh, abs(sizes.signed_volume_mm3), sizes.area_mm2, 1 if sizes.signed_volume_mm3 >= 0 else -1, parts)
+
+    @property
+    def signed_volume_mm3(self) -> float:
+        """The volume, negative for a skin that faces inward."""
+        return self.sign * self.volume_mm3
 
     def outward(self) -> Mesh:
         """The skin turned to face outward."""
@@ -91,7 +99,7 @@ class _Relations:
     """Who is inside whom, and who crosses whom, among shells sorted by falling volume."""
 
     def __init__(self, shells: list[Shell], about: Floats) -> None:
-        self.kernel: dict[int, manifold3d.Manifold | None] = {}
+        self.kernel: dict[int, KernelSolid | None] = {}
         self._shells, self._about = shells, about
         self.crossing: list[tuple[int, int, float]] = []
         self._parent: dict[int, int] = {}
@@ -129,7 +137,7 @@ class _Relations:
     def _same_way(self, inner: int, outer: int) -> bool:
         return self._shells[inner].sign == self._shells[outer].sign
 
-    def solid(self, index: int) -> manifold3d.Manifold | None:
+    def solid(self, index: int) -> KernelSolid | None:
         if index not in self.kernel:
             self.kernel[index] = to_kernel(self._shells[index].outward(), self._about)
         return self.kernel[index]
@@ -137,7 +145,7 @@ class _Relations:
     def _shared_volume(self, inner: int, outer: int) -> float:
         one, other = self.solid(inner), self.solid(outer)
         if one is not None and other is not None:
-            shared = sound_or_none(one ^ other)
+            shared = common(one, other)
             if shared is not None:
                 return float(shared.volume())
         return self._shells[inner].volume_mm3 * _share_inside(self._shells[inner].mesh, self._shells[outer].outward())
@@ -145,6 +153,8 @@ class _Relations:
 
 def _share_inside(mesh: Mesh, container: Mesh) -> float:
     """Share of the vertices of *mesh* inside *container*, by generalised winding number (Jacobson et al. 2013)."""
+    import igl  # only for bodies that the kernel refuses
+
     points = mesh.vertices[:: max(1, len(mesh.vertices) // 500)].astype(np.float64)
     winding = igl.fast_winding_number(
         np.ascontiguousarray(container.vertices, dtype=np.float64), container.faces.astype(np.int64), points
@@ -211,20 +221,13 @@ def _groups(crossing: list[tuple[int, int, float]]) -> list[list[int]]:
     return [sorted(group) for group in groups]
 
 
-def _union_of(shells: list[Shell], finder: _Relations, group: list[int]) -> manifold3d.Manifold | None:
+def _union_of(shells: list[Shell], finder: _Relations, group: list[int]) -> KernelSolid | None:
+    """Outward shells of *group*, each less its own voids, as one; then less the voids that break into it."""
     solids = {i: finder.solid(i) for i in group}
-    if any(solid is None for solid in solids.values()):
-        return None
     outward = [i for i in group if shells[i].sign > 0]
-    hollowed = []
-    for i in outward:
-        voids = [solids[j] for j in group if shells[j].sign < 0 and shells[j].parent == i]
-        hollowed.append(manifold3d.Manifold.batch_boolean([solids[i], *voids], manifold3d.OpType.Subtract))
-    union = united(hollowed) if hollowed else None
+    own = {i: [solids[j] for j in group if shells[j].sign < 0 and shells[j].parent == i] for i in outward}
     breaking = [solids[i] for i in group if shells[i].sign < 0 and shells[i].parent not in outward]
-    if union is not None and breaking:
-        union = sound_or_none(manifold3d.Manifold.batch_boolean([union, *breaking], manifold3d.OpType.Subtract))
-    return union
+    return less(united([less(solids[i], own[i]) for i in outward]), breaking)
 
 
 def _reparented(shells: list[Shell], made: list[Shell], gone: dict[int, int]) -> list[Shell]:
@@ -256,11 +259,6 @@ def _with_roles(shells: list[Shell]) -> list[Shell]:
             role = Role.SOLID if inside > 0 else Role.VOID
         resolved.append(replace(shell, role=role))
     return resolved
-
-
-def material_mesh_parts(shells: tuple[Shell, ...]) -> list[Mesh]:
-    """The skins that bound material: outward skins of solids, inward skins of voids."""
-    return [shell.mesh for shell in shells if shell.role is not Role.BURIED]
 
 
 def labels_to_shells(mesh: Mesh, labels: NDArray[np.int32], part_of_face: NDArray[np.int32]) -> list[Shell]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import trimesh
 from numpy.typing import NDArray
 
 from moldvol.geometry.mesh import Floats, Mesh
@@ -85,6 +84,8 @@ def _engine(vertices: Floats, faces: NDArray[np.int32]) -> Any:
 
 
 def _tree_engine(vertices: Floats, faces: NDArray[np.int32]) -> Any:
+    import trimesh
+
     caster = trimesh.ray.ray_triangle.RayMeshIntersector(trimesh.Trimesh(vertices, faces, process=False))
 
     def first_hits(origins: Floats, directions: Floats) -> tuple[NDArray[np.int64], Floats]:

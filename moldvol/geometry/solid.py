@@ -19,13 +19,11 @@ from moldvol.geometry.edges import EdgeCensus
 from moldvol.geometry.facets import facet_shortfall
 from moldvol.geometry.mending import Draft, Mending, mend
 from moldvol.geometry.mesh import Mesh, join
-from moldvol.geometry.nesting import Nest, Role, Shell, labels_to_shells, material_mesh_parts, nest
+from moldvol.geometry.nesting import Nest, Role, Shell, labels_to_shells, nest
 from moldvol.geometry.reading import MeshFile, MeshPart, read_mesh
 from moldvol.geometry.remarks import remarks_on
 from moldvol.geometry.self_crossing import DoubledVolume, doubled_volume
-from moldvol.geometry.triangles import measures
 from moldvol.geometry.units import MM_PER_UNIT
-from moldvol.geometry.welding import compacted
 from moldvol.notices import Notice
 
 # Rims that decide more than this share of the volume make the number dishonest.
@@ -212,10 +210,15 @@ def _shells(draft: Draft) -> list[Shell]:
     return [shell for shell in shells if shell.volume_mm3 > least] or shells[:1]
 
 
+def _material(nested: Nest) -> list[Shell]:
+    """The skins that bound material: outward skins of solids, inward skins of voids."""
+    return [shell for shell in nested.shells if shell.role is not Role.BURIED]
+
+
 def _self_crossing(nested: Nest) -> DoubledVolume | None:
     """What the skins of material count twice after all exact unions: bodies through themselves, and refused unions."""
-    material = [shell for shell in nested.shells if shell.role is not Role.BURIED]
-    volume = sum(shell.sign * shell.volume_mm3 for shell in material)
+    material = _material(nested)
+    volume = sum(shell.signed_volume_mm3 for shell in material)
     return doubled_volume(join([shell.mesh for shell in material]), volume)
 
 
@@ -230,14 +233,15 @@ def _assembled(
     unit_source: str,
     triangles: int,
 ) -> Solid:
-    mesh, outer = _skins(file, nested, request.reading)
-    sizes = measures(mesh)
-    # Only one skin: inner and outer measures are the same numbers, which on a large mesh take a second to make.
-    outer_volume = sizes.signed_volume_mm3 if outer is mesh else measures(outer).signed_volume_mm3
+    skins, outermost = _skins(file, nested, request.reading)
+    mesh = join([shell.mesh for shell in skins])
+    outer = mesh if len(outermost) == len(skins) else join([shell.mesh for shell in outermost])
+    volume, outer_volume = (sum(shell.signed_volume_mm3 for shell in some) for some in (skins, outermost))
+    area = sum(shell.area_mm2 for shell in skins)
     excess = crossing.excess_mm3 if crossing else 0.0
     shortfall = facet_shortfall(mesh)
     doubt = sum(mending.doubt_mm3 for mending in draft.mendings)
-    error = doubt + abs(shortfall) + (crossing.error_mm3 if crossing else 0.0) + _rounding_error(mesh, sizes.area_mm2)
+    error = doubt + abs(shortfall) + (crossing.error_mm3 if crossing else 0.0) + _rounding_error(mesh, area)
     return Solid(
         name=file.name,
         format=file.format,
@@ -250,32 +254,28 @@ def _assembled(
         notices=(),
         mesh=mesh,
         outer=outer,
-        volume_mm3=sizes.signed_volume_mm3 - excess,
+        volume_mm3=volume - excess,
         volume_error_mm3=error,
-        area_mm2=sizes.area_mm2,
+        area_mm2=area,
         outer_volume_mm3=outer_volume - excess,
-        void_volume_mm3=max(0.0, outer_volume - sizes.signed_volume_mm3),
+        void_volume_mm3=max(0.0, outer_volume - volume),
         facet_shortfall_mm3=shortfall,
         reading=request.reading,
     )
 
 
-def _skins(file: MeshFile, nested: Nest, reading: Reading) -> tuple[Mesh, Mesh]:
-    """The skin of the material and the outermost skins, for what the mesh is taken as."""
+def _skins(file: MeshFile, nested: Nest, reading: Reading) -> tuple[list[Shell], list[Shell]]:
+    """The skins of the material and the outermost skins, for what the mesh is taken as."""
     if reading is Reading.CAVITY:
-        rooms = [shell.mesh.flipped() for shell in nested.shells if shell.role is Role.VOID]
+        rooms = [shell.turned() for shell in nested.shells if shell.role is Role.VOID]
         if not rooms:
             raise RequestError(
                 f"{file.name} has no sealed room inside to take as a cavity; leave --as cavity out, or use "
                 "'moldvol fill' for a mould that is open at the top.",
                 file=file.name,
             )
-        cavity = compacted(join(rooms))
-        return cavity, cavity
-    material = material_mesh_parts(nested.shells)
-    outermost = [shell.mesh for shell in nested.shells if shell.parent is None]
-    mesh = join(material)
-    return mesh, mesh if len(outermost) == len(material) else join(outermost)
+        return rooms, rooms
+    return _material(nested), [shell for shell in nested.shells if shell.parent is None]
 
 
 def _body(shell: Shell, parts: tuple[MeshPart, ...]) -> Body:

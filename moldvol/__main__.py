@@ -1,0 +1,6 @@
+"""``python -m moldvol``."""
+
+from moldvol.cli import main
+
+if __name__ == "__main__":
+    main()

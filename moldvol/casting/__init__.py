@@ -1,0 +1,1 @@
+"""Joins geometry and materials: how much of what, in which pots. Knows nothing of screens."""

@@ -1,0 +1,1 @@
+"""How a plan is told: terminal, JSON, printable sheet, pictures. Computes nothing."""

@@ -1,0 +1,140 @@
+"""Numbers as people at the bench read them: three or four digits that mean something, with the unit behind."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import Enum
+
+from moldvol.quantities import G_PER_OUNCE, G_PER_POUND, ML_PER_US_GALLON, MM_PER_INCH
+
+
+class Units(Enum):
+    """Which units a sheet shows."""
+
+    METRIC = "metric"
+    US = "us"
+
+
+def significant(value: float, digits: int = 4) -> str:
+    """*value* with at most *digits* significant digits, without exponent or trailing zeros after a point.
+
+    >>> significant(1234.567), significant(0.0123456), significant(8.0)
+    ('1235', '0.01235', '8')
+    """
+    if value == 0:
+        return "0"
+    text = f"{value:.{digits}g}"
+    if "e" in text:
+        text = f"{float(text):.12f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def length(mm: float, units: Units = Units.METRIC) -> str:
+    """A length.
+
+    >>> length(25.4), length(25.4, Units.US)
+    ('25.4 mm', '1 in')
+    """
+    return f"{significant(mm, 3)} mm" if units is Units.METRIC else f"{significant(mm / MM_PER_INCH, 3)} in"
+
+
+def size(mm: Sequence[float]) -> str:
+    """Three outer dimensions in mm and in inches: whichever the reader thinks in, a wrong unit jumps to the eye.
+
+    >>> size((20, 20, 10))
+    '20 × 20 × 10 mm  (0.787 × 0.787 × 0.394 in)'
+    """
+    inches = [side / MM_PER_INCH for side in mm]
+    return f"{_times(mm)} mm  ({_times(inches)} in)"
+
+
+def place(mm: Sequence[float]) -> str:
+    """A point, to the tenth of a millimetre.
+
+    >>> place((1, -0.04, 3.25))
+    '(1, 0, 3.2) mm'
+    """
+    return "(" + ", ".join(significant(round(x, 1) + 0.0, 6) for x in mm) + ") mm"
+
+
+def volume(mm3: float, units: Units = Units.METRIC) -> str:
+    """A volume as cm³, which are ml; from a litre on in litres as well.
+
+    >>> volume(8000), volume(2.5e6), volume(16387.064, Units.US)
+    ('8 ml', '2500 ml (2.5 l)', '1 in³ (0.5541 US fl oz)')
+    """
+    ml = mm3 / 1000
+    if units is Units.US:
+        fluid_ounces = ml / (ML_PER_US_GALLON / 128)
+        return f"{significant(mm3 / MM_PER_INCH**3)} in³ ({significant(fluid_ounces)} US fl oz)"
+    return f"{significant(ml)} ml" + (f" ({significant(ml / 1000)} l)" if ml >= 1000 else "")
+
+
+def mass(g: float, units: Units = Units.METRIC) -> str:
+    """A mass.
+
+    >>> mass(8.83), mass(1234.5), mass(500, Units.US)
+    ('8.83 g', '1235 g (1.235 kg)', '17.64 oz (1.102 lb)')
+    """
+    if units is Units.US:
+        pounds = f" ({significant(g / G_PER_POUND)} lb)" if g >= G_PER_POUND else ""
+        return f"{significant(g / G_PER_OUNCE)} oz{pounds}"
+    return f"{significant(g)} g" + (f" ({significant(g / 1000)} kg)" if g >= 1000 else "")
+
+
+def per_cent(share: float) -> str:
+    """A share of one in per cent, with the digits it deserves.
+
+    >>> per_cent(0.05), per_cent(0.0012), per_cent(0.00001)
+    ('5 %', '0.12 %', 'below 0.01 %')
+    """
+    return f"{significant(100 * share, 2)} %" if share >= 1e-4 or share == 0 else "below 0.01 %"
+
+
+def duration(seconds: float) -> str:
+    """A time in the unit one would say it in.
+
+    >>> duration(45), duration(240), duration(5400), duration(86400)
+    ('45 s', '4 min', '1 h 30 min', '24 h')
+    """
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    minutes = round(seconds / 60)
+    if minutes < 90:
+        return f"{significant(seconds / 60, 2)} min" if seconds < 600 else f"{minutes} min"
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if rest and hours < 12 else f"{round(seconds / 3600)} h"
+
+
+def money(amount: float) -> str:
+    """A price in whatever currency the shelf's prices are in.
+
+    >>> money(3.456)
+    '3.46'
+    """
+    return f"{amount:.2f}"
+
+
+def plus_minus(value: float, error: float, unit: str) -> str:
+    """A value with its error, both to the digit that the error leaves standing.
+
+    >>> plus_minus(744642, 3120, "mm³"), plus_minus(8.83, 0.0001, "g")
+    ('744600 ± 3100 mm³', '8.83 g')
+    """
+    if error <= 5e-4 * abs(value):
+        return f"{significant(value)} {unit}"
+    shown = float(f"{error:.2g}")
+    step = _decimals(shown)
+    if step >= 0:
+        return f"{value:.{step}f} ± {shown:.{step}f} {unit}"
+    scale = 10**-step
+    return f"{round(value / scale) * scale} ± {round(shown / scale) * scale} {unit}"
+
+
+def _decimals(error: float) -> int:
+    """Decimals that show two digits of *error*, negative for tens and hundreds."""
+    return 1 - int(f"{error:e}".split("e")[1])
+
+
+def _times(sides: Sequence[float]) -> str:
+    return " × ".join(significant(side, 3) for side in sides)

@@ -1,0 +1,62 @@
+"""A plan told in plain pieces, before anyone decides whether it goes to a terminal, a printed sheet or a page.
+
+Every estimate has one module in this room that turns its plan into a `Report` and into JSON; the renderers know
+reports only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Weight = Literal["plain", "strong", "amount"]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line of a sheet: what, how much, and a quieter remark behind it."""
+
+    label: str
+    value: str
+    remark: str = ""
+    weight: Weight = "plain"
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Columns of text; ``numeric`` names the columns whose digits line up on the right."""
+
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    numeric: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading with rows under it, then a table, then remarks in full sentences."""
+
+    heading: str
+    rows: tuple[Row, ...] = ()
+    table: Table | None = None
+    remarks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """One sheet: the verdict first, then the sections, then what to watch."""
+
+    title: str
+    verdict: str
+    sections: tuple[Section, ...]
+    warnings: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    def followed_by(self, *sections: Section, warnings: tuple[str, ...] = (), cautions: tuple[str, ...] = ()) -> Report:
+        """The same sheet with more on it."""
+        return Report(
+            self.title,
+            self.verdict,
+            (*self.sections, *sections),
+            (*self.warnings, *(w for w in warnings if w not in self.warnings)),
+            (*self.cautions, *(c for c in cautions if c not in self.cautions)),
+        )
