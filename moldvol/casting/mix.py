@@ -1,0 +1,313 @@
+"""The weigh-out: so much of every part, what the scale shows on the way, and how far the ratio may be off.
+
+Masses in g, volumes in ml. Everything goes into one cup, so nothing that is poured can be taken out again.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from moldvol.casting.ingredients import Ingredient, ingredients_of, mix_density_g_ml
+from moldvol.casting.over_pour import fill_up, poured_amounts
+from moldvol.errors import RequestError
+from moldvol.materials.additions import Addition, addition_notices, filler_share
+from moldvol.materials.bounds import positive
+from moldvol.materials.catalyst import CatalystDose, catalyst_dose
+from moldvol.materials.cautions import cautions_for
+from moldvol.materials.pot_life import pot_life
+from moldvol.materials.ratio import volume_ratio_notice
+from moldvol.materials.resin import Resin
+from moldvol.materials.scales import Scale
+from moldvol.materials.weighing_error import RatioError, scale_notices, smallest_batch_g, weighed_ratio_error
+from moldvol.notices import Notice
+
+KITCHEN_SCALE = Scale(readability_g=1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixRequest:
+    """What is to be mixed: a mass or a volume, exactly one of the two.
+
+    ``mass_g`` is resin with its additions; a polyester's catalyst comes on top of it. ``volume_ml`` is the mould to
+    fill. ``catalyst_percent`` is the user's own choice, ``section_mm`` the thickest section where it is known.
+    """
+
+    resin: Resin
+    mass_g: float | None = None
+    volume_ml: float | None = None
+    additions: tuple[Addition, ...] = ()
+    scale: Scale = KITCHEN_SCALE
+    bench_c: float | None = None
+    catalyst_percent: float | None = None
+    section_mm: float | None = None
+    poured: Mapping[str, float] = field(default_factory=dict, hash=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Component:
+    """One thing that goes into the cup.
+
+    ``reading_g`` is what the scale shows for all of it alone, ``scale_reading_g`` what it shows when the last of it has
+    gone into the common cup; ``to_add_g`` is what is still missing of it.
+    """
+
+    name: str
+    role: Literal["part", "catalyst", "addition"]
+    mass_g: float
+    volume_ml: float | None
+    reading_g: float
+    scale_reading_g: float
+    poured_g: float = 0.0
+    to_add_g: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixPlan:
+    """A recipe for one cup. ``cost`` is ``None`` if the resin has no price; ``surplus_g`` is what over-pouring adds."""
+
+    request: MixRequest
+    total_mass_g: float
+    total_volume_ml: float
+    density_g_ml: float
+    components: tuple[Component, ...]
+    ratio_error: RatioError
+    smallest_batch_g: float
+    pot_life_s: float
+    bench_c: float
+    filler_share: float = 0.0
+    surplus_g: float = 0.0
+    catalyst: CatalystDose | None = None
+    cost: float | None = None
+    notices: tuple[Notice, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def ratio_error_percent(self) -> float:
+        """How far the ratio may be off in the worst case, per cent."""
+        return self.ratio_error.worst * 100
+
+    @property
+    def ratio_error_rss_percent(self) -> float:
+        """How far the ratio is off when the errors of the weighings are independent, per cent."""
+        return self.ratio_error.root_sum_square * 100
+
+    @property
+    def tolerance_percent(self) -> float:
+        """How far off the resin lets its ratio be, per cent."""
+        return self.request.resin.ratio_tolerance * 100
+
+
+def plan_mix(
+    resin: Resin,
+    *,
+    mass_g: float | None = None,
+    volume_ml: float | None = None,
+    additions: Sequence[Addition] = (),
+    scale: Scale = KITCHEN_SCALE,
+    bench_c: float | None = None,
+    catalyst: float | None = None,
+    poured: Mapping[str, float] | None = None,
+) -> MixPlan:
+    """The recipe for *mass_g* or *volume_ml* of *resin*; see `MixRequest` for what the two mean.
+
+    *catalyst* is a polyester's dose in per cent, if not the usual one; *poured* what is in the cup already, g by name.
+    Raises `RequestError` for amounts that cannot be mixed.
+    """
+    return plan_request(
+        MixRequest(
+            resin=resin,
+            mass_g=mass_g,
+            volume_ml=volume_ml,
+            additions=tuple(additions),
+            scale=scale,
+            bench_c=bench_c,
+            catalyst_percent=catalyst,
+            poured=dict(poured or {}),
+        )
+    )
+
+
+def plan_request(request: MixRequest) -> MixPlan:
+    """The recipe for a request. Raises `RequestError` for amounts that cannot be mixed."""
+    resin = request.resin
+    bench_c = resin.pot_life_temperature_c if request.bench_c is None else request.bench_c
+    dose = _dose(request, bench_c)
+    ingredients = ingredients_of(resin, request.additions, dose.percent if dose else 0.0)
+    density = mix_density_g_ml(resin, ingredients)
+    due_g = _due_g(request, ingredients, density)
+    poured = poured_amounts(request.poured, [ingredient.name for ingredient in ingredients])
+    due_g, surplus_g = fill_up(due_g, poured)
+    components = _weighed(ingredients, due_g, poured, request.scale)
+    error = _ratio_error(components, request.scale)
+    total_g = math.fsum(due_g)
+    life = pot_life(resin, bench_c, total_g)
+    return MixPlan(
+        request=request,
+        total_mass_g=total_g,
+        total_volume_ml=total_g / density,
+        density_g_ml=density,
+        components=components,
+        ratio_error=error,
+        smallest_batch_g=_smallest_batch_g(components, request),
+        pot_life_s=life.pot_life_s,
+        bench_c=bench_c,
+        filler_share=filler_share(request.additions, resin.cured_density_g_ml),
+        surplus_g=surplus_g,
+        catalyst=_dose_of(components, dose),
+        cost=_cost(ingredients, due_g, request),
+        notices=_notices(request, components, surplus_g) + (dose.notices if dose else ()) + life.notices,
+        cautions=cautions_for(resin, [addition.filler for addition in request.additions]),
+    )
+
+
+def _dose(request: MixRequest, bench_c: float) -> CatalystDose | None:
+    if request.resin.catalyst is None:
+        if request.catalyst_percent is not None:
+            parts = ", ".join(part.name for part in request.resin.parts)
+            raise RequestError(
+                f"{request.resin.name} takes no catalyst: it is mixed from {parts}; leave the catalyst out."
+            )
+        return None
+    return catalyst_dose(request.resin, 0.0, bench_c, percent=request.catalyst_percent, section_mm=request.section_mm)
+
+
+def _dose_of(components: Sequence[Component], dose: CatalystDose | None) -> CatalystDose | None:
+    if dose is None:
+        return None
+    mass_g = next(component.mass_g for component in components if component.role == "catalyst")
+    volume_ml = next(component.volume_ml or 0.0 for component in components if component.role == "catalyst")
+    return replace(dose, mass_g=mass_g, volume_ml=volume_ml, drops=round(volume_ml * dose.drops_per_ml))
+
+
+def _due_g(request: MixRequest, ingredients: Sequence[Ingredient], density_g_ml: float) -> list[float]:
+    if (request.mass_g is None) == (request.volume_ml is None):
+        raise RequestError("Give the amount either as a mass or as a volume, one of the two.")
+    whole = math.fsum(ingredient.per_g for ingredient in ingredients)
+    if request.volume_ml is not None:
+        base_g = positive(request.volume_ml, "volume to mix in ml") * density_g_ml / whole
+    else:
+        catalyst = math.fsum(ingredient.per_g for ingredient in ingredients if ingredient.role == "catalyst")
+        base_g = positive(request.mass_g or 0.0, "mass to mix in g") / (whole - catalyst)
+    return [base_g * ingredient.per_g for ingredient in ingredients]
+
+
+def _weighed(
+    ingredients: Sequence[Ingredient], due_g: Sequence[float], in_cup: Sequence[float], scale: Scale
+) -> tuple[Component, ...]:
+    """The components in the order of the recipe. What is poured already is in the cup first, whatever its place."""
+    missing = [max(due - done, 0.0) for due, done in zip(due_g, in_cup, strict=True)]
+    steps = scale.readings_g(missing)
+    shown = _shown_after(in_cup, steps, scale)
+    return tuple(
+        Component(
+            name=ingredient.name,
+            role=ingredient.role,
+            mass_g=due_g[place],
+            volume_ml=None if ingredient.density_g_ml is None else due_g[place] / ingredient.density_g_ml,
+            reading_g=round(in_cup[place] + steps[place], 6),
+            scale_reading_g=shown[place],
+            poured_g=in_cup[place],
+            to_add_g=steps[place],
+        )
+        for place, ingredient in enumerate(ingredients)
+    )
+
+
+def _shown_after(in_cup: Sequence[float], steps: Sequence[float], scale: Scale) -> list[float]:
+    after_pouring = scale.cumulative_g(in_cup)
+    after_adding = scale.cumulative_g(steps, start_g=after_pouring[-1])
+    # Where nothing is missing of a part, the display stood still at what it showed when the part went in.
+    return [
+        after_adding[place] if steps[place] or not in_cup[place] else after_pouring[place]
+        for place in range(len(steps))
+    ]
+
+
+def _in_ratio(components: Sequence[Component]) -> list[Component]:
+    """Those whose ratio the cure depends on, in the order in which they go into the cup."""
+    return sorted((one for one in components if one.role != "addition"), key=lambda one: one.poured_g == 0)
+
+
+def _ratio_error(components: Sequence[Component], scale: Scale) -> RatioError:
+    matter = _in_ratio(components)
+    return weighed_ratio_error([one.mass_g for one in matter], [one.reading_g for one in matter], scale)
+
+
+def _smallest_batch_g(components: Sequence[Component], request: MixRequest) -> float:
+    """The least total, additions included, that keeps the ratio on this scale."""
+    matter = [one.mass_g for one in _in_ratio(components)]
+    least_g = smallest_batch_g(matter, request.scale, request.resin.ratio_tolerance)
+    whole_g = least_g * math.fsum(one.mass_g for one in components) / math.fsum(matter)
+    return request.scale.rounded_up_g(whole_g)
+
+
+def _cost(ingredients: Sequence[Ingredient], due_g: Sequence[float], request: MixRequest) -> float | None:
+    if request.resin.price_per_kg is None:
+        return None
+    return math.fsum(mass * (one.price_per_kg or 0.0) / 1000 for one, mass in zip(ingredients, due_g, strict=True))
+
+
+def _notices(request: MixRequest, components: Sequence[Component], surplus_g: float) -> tuple[Notice, ...]:
+    matter = _in_ratio(components)
+    return (
+        volume_ratio_notice(request.resin)
+        + scale_notices(
+            [one.name for one in matter],
+            [one.mass_g for one in matter],
+            [one.reading_g for one in matter],
+            request.scale,
+            request.resin.ratio_tolerance,
+        )
+        + _display_notices(components, request.scale)
+        + addition_notices(request.additions, request.resin.cured_density_g_ml)
+        + _surplus_notices(surplus_g)
+        + _price_notices(request)
+    )
+
+
+def _display_notices(components: Sequence[Component], scale: Scale) -> tuple[Notice, ...]:
+    said = [
+        Notice(
+            "reads-nothing",
+            f"{one.mass_g:.2g} g of {one.name} does not show on a scale of {scale.readability_g:g} g steps: weigh it "
+            "on a finer one, or stir it into more resin first and use a part of that.",
+        )
+        for one in components
+        if one.reading_g == 0
+    ]
+    total_g = max(one.scale_reading_g for one in components)
+    if scale.capacity_g is not None and total_g > scale.capacity_g:
+        said.append(
+            Notice(
+                "over-capacity",
+                f"{total_g:g} g and the cup are more than the scale's {scale.capacity_g:g} g: mix in two cups.",
+            )
+        )
+    light = [
+        one.name for one in components if scale.least_load_g is not None and 0 < one.reading_g < scale.least_load_g
+    ]
+    if light:
+        said.append(
+            Notice(
+                "below-minimum",
+                f"The class of this scale vouches for nothing below {scale.least_load_g:g} g, and there is less of "
+                f"{' and '.join(light)}.",
+            )
+        )
+    return tuple(said)
+
+
+def _surplus_notices(surplus_g: float) -> tuple[Notice, ...]:
+    if surplus_g <= 0:
+        return ()
+    return (Notice("over-poured", f"To keep the ratio the mix grows by {surplus_g:.1f} g, which are left over."),)
+
+
+def _price_notices(request: MixRequest) -> tuple[Notice, ...]:
+    free = [one.filler.name for one in request.additions if one.filler.price_per_kg is None]
+    if request.resin.price_per_kg is None or not free:
+        return ()
+    return (Notice("no-price", f"The cost leaves out {' and '.join(free)}: the shelf has no price for it."),)

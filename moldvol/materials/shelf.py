@@ -1,0 +1,96 @@
+"""The shelf: every resin, rubber, foam, filler and plaster that can be asked for by its key.
+
+The built-in shelf holds generic classes; a user's own file adds to it, and an entry of the same key takes its place.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from moldvol.errors import RequestError
+from moldvol.materials.entries import filler_of, plaster_of, resin_of, small_mould_of
+from moldvol.materials.filler import Filler
+from moldvol.materials.resin import Resin
+from moldvol.materials.shelf_file import Place, read_tables
+from moldvol.materials.sundries import PlasterPowder, SmallMould
+from moldvol.notices import Notice
+
+BUILT_IN = Path(__file__).parent / "shelves"
+Item = TypeVar("Item")
+
+_TABLES: Mapping[str, Callable[[Mapping[str, Any], Place], Any]] = MappingProxyType(
+    {"resin": resin_of, "filler": filler_of, "plaster": plaster_of, "small_mould": small_mould_of}
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shelf:
+    """All materials by key. ``notices`` tells which built-in entries a user's file has replaced."""
+
+    resins: Mapping[str, Resin] = field(default_factory=dict)
+    fillers: Mapping[str, Filler] = field(default_factory=dict)
+    plasters: Mapping[str, PlasterPowder] = field(default_factory=dict)
+    small_moulds: Mapping[str, SmallMould] = field(default_factory=dict)
+    notices: tuple[Notice, ...] = ()
+
+    @property
+    def foams(self) -> Mapping[str, Resin]:
+        """The resins that foam."""
+        return {key: resin for key, resin in self.resins.items() if resin.kind == "foam"}
+
+    def resin(self, key: str) -> Resin:
+        """The resin of that key. Raises `RequestError` with the nearest key for one that is not there."""
+        return _find(self.resins, key, "resin")
+
+    def filler(self, key: str) -> Filler:
+        """The filler of that key. Raises `RequestError` with the nearest key for one that is not there."""
+        return _find(self.fillers, key, "filler")
+
+    def plaster(self, key: str) -> PlasterPowder:
+        """The plaster of that key. Raises `RequestError` with the nearest key for one that is not there."""
+        return _find(self.plasters, key, "plaster")
+
+    def small_mould(self, key: str) -> SmallMould:
+        """The small mould of that key. Raises `RequestError` with the nearest key for one that is not there."""
+        return _find(self.small_moulds, key, "small mould")
+
+
+def load_shelf(paths: Sequence[Path] = ()) -> Shelf:
+    """The built-in shelf with the user's files *paths* on top; of two entries with one key the later counts.
+
+    Raises `ShelfError` naming file, entry and key of the first thing that is wrong.
+    """
+    materials: dict[str, dict[str, Any]] = {table: {} for table in _TABLES}
+    for path in sorted(BUILT_IN.glob("*.toml")):
+        _put(materials, path)
+    notices = tuple(notice for path in paths for notice in _put(materials, Path(path)))
+    return Shelf(
+        resins=materials["resin"],
+        fillers=materials["filler"],
+        plasters=materials["plaster"],
+        small_moulds=materials["small_mould"],
+        notices=notices,
+    )
+
+
+def _put(materials: dict[str, dict[str, Any]], path: Path) -> tuple[Notice, ...]:
+    replaced = []
+    for table, entries in read_tables(path, _TABLES).items():
+        for key, values in entries.items():
+            if key in materials[table]:
+                replaced.append(Notice("shelf-override", f"{path.name} replaces {table}.{key} of an earlier shelf."))
+            materials[table][key] = _TABLES[table](values, Place(path.name, table, key))
+    return tuple(replaced)
+
+
+def _find(items: Mapping[str, Item], key: str, what: str) -> Item:
+    if key in items:
+        return items[key]
+    near = difflib.get_close_matches(key.casefold().replace("_", "-").replace(" ", "-"), list(items), n=1)
+    hint = f"did you mean {near[0]}?" if near else f"the shelf has {', '.join(sorted(items)) or 'none'}."
+    raise RequestError(f"There is no {what} '{key}' on the shelf; {hint}", what=what, value=key)
