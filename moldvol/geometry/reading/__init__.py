@@ -12,12 +12,15 @@ import numpy as np
 
 from moldvol.errors import RequestError
 from moldvol.geometry.reading.contents import Contents, contents_of
+from moldvol.geometry.reading.glb import read_glb
 from moldvol.geometry.reading.mesh_file import Found, MeshFile, MeshPart, ReadingLimits
 from moldvol.geometry.reading.obj import read_obj
+from moldvol.geometry.reading.off import read_off
 from moldvol.geometry.reading.ply import read_ply
 from moldvol.geometry.reading.sniff import FORMATS, claimed_by_name, is_ascii_stl, sniff
 from moldvol.geometry.reading.stl_ascii import read_ascii_stl
 from moldvol.geometry.reading.stl_binary import read_binary_stl
+from moldvol.geometry.reading.threemf import read_3mf
 
 __all__ = ["FORMATS", "MeshFile", "MeshPart", "ReadingLimits", "read_mesh"]
 
@@ -75,8 +78,12 @@ def _read_as(actual: str, contents: Contents, allow_partial: bool, limits: Readi
             return read_obj(contents)
         case "ply":
             return read_ply(contents, allow_partial=allow_partial)
+        case "off":
+            return read_off(contents, allow_partial=allow_partial)
+        case "3mf":
+            return read_3mf(contents, limits)
         case _:
-            raise contents.refuse(f"is {_called(actual)} file.")
+            return read_glb(contents, limits)
 
 
 def _refuse_hollow_words(contents: Contents, found: Found) -> None:

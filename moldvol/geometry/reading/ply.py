@@ -9,11 +9,11 @@ from moldvol.errors import UnreadableMesh
 from moldvol.geometry.reading.compact import compact
 from moldvol.geometry.reading.contents import Contents
 from moldvol.geometry.reading.mesh_file import Found, MeshPart
-from moldvol.geometry.reading.numerals import COMMA_ADVICE, has_decimal_comma, readable
-from moldvol.geometry.reading.ply_ascii import BadRow, ascii_tables
+from moldvol.geometry.reading.ply_ascii import ascii_tables
 from moldvol.geometry.reading.ply_binary import binary_tables
 from moldvol.geometry.reading.ply_header import INDEX_NAMES, Element, PlyHeader, Table, read_ply_header
-from moldvol.geometry.reading.polygons import Indices, Polygons, bent_faces_sentence, cut_into_triangles
+from moldvol.geometry.reading.polygons import Polygons, bent_faces_sentence, cut_into_triangles
+from moldvol.geometry.reading.rows import BadRow, check_vertex_numbers
 
 FACE_ELEMENTS = ("face", "tristrips")
 
@@ -32,7 +32,7 @@ def read_ply(contents: Contents, *, allow_partial: bool) -> Found:
     _check_all_there(contents, header, tables, found, allow_partial)
     vertices = tables["vertex"].points
     polygons = Polygons.joined([_polygons(table) for name, table in tables.items() if name in FACE_ELEMENTS])
-    _check_vertex_numbers(contents, polygons, tables["vertex"].rows)
+    check_vertex_numbers(contents, polygons, tables["vertex"].rows)
     if vertices is None or not (polygons.counts >= 3).any():
         raise contents.refuse("is a PLY file without a single face; export the model again.")
     cut = cut_into_triangles(polygons, vertices)
@@ -76,17 +76,7 @@ def _tables(contents: Contents, header: PlyHeader) -> dict[str, Table]:
         try:
             return ascii_tables(stream, header)
         except BadRow as bad:
-            raise _bad_row(contents, bad) from None
-
-
-def _bad_row(contents: Contents, bad: BadRow) -> UnreadableMesh:
-    if bad.word is None:
-        what = f"has a line of the wrong length for its {bad.element} table on line {bad.line}; export it again."
-    elif has_decimal_comma(bad.word):
-        what = f"has '{readable(bad.word)}' with a decimal comma on line {bad.line}; {COMMA_ADVICE}."
-    else:
-        what = f"has '{readable(bad.word)}' on line {bad.line} where a number should stand; export it again."
-    return contents.refuse(what, line=bad.line)
+            raise bad.told(contents) from None
 
 
 def _check_all_there(
@@ -140,15 +130,3 @@ def _strips_as_triangles(strips: Polygons) -> Polygons:
 
 def _triangles(faces: NDArray[np.int64]) -> Polygons:
     return Polygons(np.full(len(faces), 3, dtype=np.int64), faces.ravel())
-
-
-def _check_vertex_numbers(contents: Contents, polygons: Polygons, count: int) -> None:
-    wrong: Indices = np.flatnonzero((polygons.corners < 0) | (polygons.corners >= count))
-    if len(wrong):
-        face = int(np.searchsorted(np.cumsum(polygons.counts), wrong[0], side="right"))
-        given = int(polygons.corners[wrong[0]])
-        asked = f"vertex {given}" if abs(given) < 1 << 50 else "a vertex that is no whole number"
-        raise contents.refuse(
-            f"asks for {asked} in face {face}, but its vertices are numbered 0 to {count - 1:,}; export it again.",
-            face=face,
-        )
