@@ -66,7 +66,10 @@ class Component:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MixPlan:
-    """A recipe for one cup. ``cost`` is ``None`` if the resin has no price; ``surplus_g`` is what over-pouring adds."""
+    """A recipe for one cup. ``cost`` is ``None`` if the resin has no price; ``surplus_g`` is what over-pouring adds.
+
+    ``pot_life_s`` is at ``bench_c`` for the mass it is stated for, ``one_cup_life_s`` for all of this mix in one cup.
+    """
 
     request: MixRequest
     total_mass_g: float
@@ -76,6 +79,7 @@ class MixPlan:
     ratio_error: RatioError
     smallest_batch_g: float
     pot_life_s: float
+    one_cup_life_s: float
     bench_c: float
     filler_share: float = 0.0
     surplus_g: float = 0.0
@@ -152,7 +156,8 @@ def plan_request(request: MixRequest) -> MixPlan:
         components=components,
         ratio_error=error,
         smallest_batch_g=_smallest_batch_g(components, request),
-        pot_life_s=life.pot_life_s,
+        pot_life_s=life.stated_mass_s,
+        one_cup_life_s=life.pot_s,
         bench_c=bench_c,
         filler_share=filler_share(request.additions, resin.cured_density_g_ml),
         surplus_g=surplus_g,
