@@ -1,4 +1,4 @@
-"""What is typed at the bench (``3mm``, ``1/8in``, ``2 lb``, ``250``) as floats in the house's own units, and nothing else.
+"""What is typed at the bench (``3mm``, ``1/8in``, ``2 lb``, ``250``) as floats in the house's own units.
 
 A table of units, no dependency: start-up is felt at the bench, and a units library costs a third of a second there.
 Conversion factors: NIST Special Publication 811, appendix B.8; those marked exact are exact by definition.
@@ -86,7 +86,7 @@ def parse_mass_g(text: str) -> float:
 def parse_volume_ml(text: str) -> float:
     """*text* such as ``180ml``, ``1/2 uspint`` or ``3 in3`` in ml; a bare number is ml.
 
-    Pints, quarts, gallons and fluid ounces differ by a fifth between the US and the imperial system, so they must say which.
+    Pints, quarts, gallons and fluid ounces differ between the US and the imperial system, so they must say which.
 
     >>> round(parse_volume_ml("1/2 us pint"), 3)
     236.588

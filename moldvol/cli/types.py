@@ -11,7 +11,7 @@ from moldvol import quantities
 from moldvol.errors import RequestError
 
 
-class Quantity(click.ParamType):
+class Quantity(click.ParamType[Any]):
     """A parameter parsed by one of the functions of `moldvol.quantities`."""
 
     def __init__(self, name: str, parse: Callable[[str], Any], *, positive: bool = True, zero: bool = False) -> None:

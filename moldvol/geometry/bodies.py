@@ -118,4 +118,4 @@ def _minority(surface: NDArray[np.integer], side: NDArray[np.bool_]) -> NDArray[
     labels, surface = np.unique(surface, return_inverse=True)
     on_side = np.bincount(surface, weights=side, minlength=len(labels))
     total = np.bincount(surface, minlength=len(labels))
-    return side ^ (on_side * 2 > total)[surface]
+    return np.asarray(side ^ (on_side * 2 > total)[surface])

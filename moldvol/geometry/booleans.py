@@ -6,7 +6,7 @@ None in gives None out, so that a chain of operations is asked once at its end.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def to_kernel(mesh: Mesh, about: Floats) -> KernelSolid | None:
-    """*mesh* as a solid of the kernel, moved so that the point *about* is its origin; None when the kernel refuses it."""
+    """*mesh* as a solid of the kernel, with the point *about* as its origin; None when the kernel refuses it."""
     import manifold3d  # most files hold one body and never need it
 
     if len(mesh.faces) == 0:
@@ -56,7 +56,7 @@ def less(solid: KernelSolid | None, taken: Sequence[KernelSolid | None]) -> Kern
     return _sound(type(solid).batch_boolean([solid, *known], _operations().Subtract)) if known else solid
 
 
-def _operations() -> type[manifold3d.OpType]:
+def _operations() -> Any:
     import manifold3d
 
     return manifold3d.OpType

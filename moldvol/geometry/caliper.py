@@ -58,7 +58,7 @@ class Wall:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WallSamples:
-    """Sample points (k, 3) on the surface, their outward normals (k, 3) and the thickness (k,) felt there; NaN = none."""
+    """Points (k, 3) on the surface, their outward normals (k, 3) and the thickness (k,) felt there; NaN = none."""
 
     points: Floats
     normals: Floats

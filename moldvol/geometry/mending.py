@@ -97,7 +97,7 @@ def _changed(draft: Draft, mesh: Mesh, kept: NDArray[np.bool_] | None = None) ->
 
 
 def _without_broken_numbers(draft: Draft) -> Draft:
-    """Drop triangles with a coordinate that is no number, or absurdly far out: each leaves a hole to be seen to later."""
+    """Drop triangles with a coordinate that is no number, or absurdly far out; the holes are seen to later."""
     vertices = draft.mesh.vertices
     broken = _broken_vertices(vertices)
     if broken is None:
@@ -130,7 +130,7 @@ def _broken_vertices(vertices: NDArray[np.floating]) -> NDArray[np.bool_] | None
     if all(abs(end - middle[k]) <= limit for k in range(3) for end in (vertices[:, k].min(), vertices[:, k].max())):
         return None
     with np.errstate(over="ignore", invalid="ignore"):
-        return ~(np.abs(vertices - middle).max(axis=1) <= limit)
+        return np.asarray(~(np.abs(vertices - middle).max(axis=1) <= limit))
 
 
 def _welded(draft: Draft, welded: bool) -> Draft:
@@ -252,7 +252,11 @@ def _without_loose(draft: Draft) -> Draft:
     areas = np.bincount(labels, weights=np.linalg.norm(area_vectors(draft.mesh.corners()), axis=1))
     faces = np.bincount(labels)
     small = (areas < LOOSE_AREA_SHARE * areas.sum()) | (faces <= 2)
-    scraps = is_open & small & np.array([_is_scrap(draft, labels == k) if s else False for k, s in enumerate(is_open & small)])
+    scraps = (
+        is_open
+        & small
+        & np.array([_is_scrap(draft, labels == k) if s else False for k, s in enumerate(is_open & small)])
+    )
     if not scraps.any() or scraps.all():
         return draft
     keep = ~scraps[labels]

@@ -117,8 +117,10 @@ class _Relations:
             if len(self._shells) > MOST_COMPARED_BODIES and inner >= MOST_COMPARED_BODIES:
                 break
             for outer in reversed(compared):  # smallest first, so that the first that contains is the parent
-                if outer < inner and np.all(boxes[outer, 0] <= boxes[inner, 1]) and np.all(
-                    boxes[inner, 0] <= boxes[outer, 1]
+                if (
+                    outer < inner
+                    and np.all(boxes[outer, 0] <= boxes[inner, 1])
+                    and np.all(boxes[inner, 0] <= boxes[outer, 1])
                 ):
                     self._relate(inner, outer)
 

@@ -86,7 +86,8 @@ def _engine(vertices: Floats, faces: NDArray[np.int32]) -> Any:
 def _tree_engine(vertices: Floats, faces: NDArray[np.int32]) -> Any:
     import trimesh
 
-    caster = trimesh.ray.ray_triangle.RayMeshIntersector(trimesh.Trimesh(vertices, faces, process=False))
+    mesh = trimesh.Trimesh(vertices, faces, process=False)
+    caster: Any = trimesh.ray.ray_triangle.RayMeshIntersector(mesh)  # type: ignore[no-untyped-call]
 
     def first_hits(origins: Floats, directions: Floats) -> tuple[NDArray[np.int64], Floats]:
         face = np.full(len(origins), -1, dtype=np.int64)

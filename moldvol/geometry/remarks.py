@@ -47,12 +47,17 @@ def _improbable_size(solid: Solid) -> Notice | None:
     if LEAST_LIKELY_MM <= largest <= MOST_LIKELY_MM:
         return None
     drawn = largest / MM_PER_UNIT[solid.unit]
-    likely = [unit for unit in ("mm", "cm", "in", "m") if 10 <= drawn * MM_PER_UNIT[unit] <= 1000] or [
-        unit for unit in ("mm", "cm", "in", "m") if LEAST_LIKELY_MM <= drawn * MM_PER_UNIT[unit] <= MOST_LIKELY_MM
+    units = ("mm", "cm", "in", "m")
+    likely = [unit for unit in units if 10 <= drawn * MM_PER_UNIT[unit] <= 1000] or [
+        unit for unit in units if LEAST_LIKELY_MM <= drawn * MM_PER_UNIT[unit] <= MOST_LIKELY_MM
     ]
-    sizes = ", ".join(f"{drawn * MM_PER_UNIT[unit]:.3g} mm if drawn in {unit}" for unit in ("mm", "cm", "in", "m"))
+    sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {unit}" for unit in units)
     hint = f"--unit {likely[0]} would make sense" if likely else "pass the right --unit or --scale"
-    return Notice("unit_improbable", f"The largest side is {largest:.3g} mm, an unlikely size ({sizes}); {hint}.")
+    return Notice("unit_improbable", f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}.")
+
+
+def _plain(value: float) -> str:
+    return f"{value:,.0f}" if value >= 1000 else f"{value:.3g}"
 
 
 def _open_accepted(solid: Solid, draft: Draft) -> Notice | None:
@@ -81,8 +86,8 @@ def _buried(nested: Nest) -> Notice | None:
     volume = sum(shell.volume_mm3 for shell in buried) / 1000
     return Notice(
         "solid_within_solid",
-        f"A second solid of {volume:.3g} ml lies within the first and is not counted twice; if it is meant as a hollow, "
-        "pass --inner-skins void.",
+        f"A second solid of {volume:.3g} ml lies within the first and is not counted twice; if it is meant as a "
+        "hollow, pass --inner-skins void.",
     )
 
 

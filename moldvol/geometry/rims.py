@@ -192,7 +192,7 @@ def _rim_angles(loop: Ints, slopes: dict[tuple[int, int], Floats], steps: Floats
     """(m, 2) angle between the cap's plane and the surface running on beyond each rim edge, and the edge's length."""
     backward = zip(np.roll(loop, -1).tolist(), loop.tolist(), strict=True)
     known = [(slopes[edge] @ normal, step) for edge, step in zip(backward, steps, strict=True) if edge in slopes]
-    sines, weights = np.array(known or [(0.0, 1.0)]).T
+    sines, weights = np.array(known, dtype=np.float64).T if known else np.array([[0.0], [1.0]])
     return np.column_stack([np.arcsin(np.clip(np.abs(sines), 0, 1)), weights])
 
 
@@ -275,7 +275,7 @@ def _polygon_fill(points: Floats) -> Ints | None:
 
 
 def _ears(flat: Floats, area: float) -> Ints | None:
-    """(k − 2, 3) triangles filling the counter-clockwise polygon *flat* (k, 2) of *area*, or None if it crosses itself."""
+    """(k − 2, 3) triangles in the counter-clockwise polygon *flat* (k, 2) of *area*, or None if it crosses itself."""
     faces = mapbox_earcut.triangulate_float64(flat, np.array([len(flat)], dtype=np.uint32)).reshape(-1, 3)
     a, b, c = flat[faces[:, 0]], flat[faces[:, 1]], flat[faces[:, 2]]
     doubled = (b - a)[:, 0] * (c - a)[:, 1] - (b - a)[:, 1] * (c - a)[:, 0]

@@ -17,7 +17,7 @@ from moldvol.errors import MeshError, RequestError, UnsoundMesh
 from moldvol.geometry.bodies import label_bodies
 from moldvol.geometry.edges import EdgeCensus
 from moldvol.geometry.facets import facet_shortfall
-from moldvol.geometry.mending import Draft, Mending, mend
+from moldvol.geometry.mending import Draft, Mending, Place, mend
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.nesting import Nest, Role, Shell, labels_to_shells, nest
 from moldvol.geometry.reading import MeshFile, MeshPart, read_mesh
@@ -104,7 +104,7 @@ def read_solid(
     request: SolidRequest | None = None,
     *,
     name: str | None = None,
-    format: str | None = None,
+    format: str | None = None,  # noqa: A002  the word users type
     allow_partial: bool = False,
 ) -> Solid:
     """The solid in the mesh file *source*: read, put in mm, mended and judged.
@@ -181,7 +181,7 @@ def _at_height(draft: Draft, height_mm: float | None) -> Draft:
     mendings = tuple(
         replace(
             mending,
-            at_mm=mending.at_mm and tuple(x * factor for x in mending.at_mm),
+            at_mm=_scaled(mending.at_mm, factor),
             volume_change_mm3=mending.volume_change_mm3 * factor**3,
             doubt_mm3=mending.doubt_mm3 * factor**3,
             length_mm=mending.length_mm * factor,
@@ -191,6 +191,10 @@ def _at_height(draft: Draft, height_mm: float | None) -> Draft:
         for mending in draft.mendings
     )
     return replace(draft, mesh=draft.mesh.scaled(factor), mendings=mendings)
+
+
+def _scaled(place: Place | None, factor: float) -> Place | None:
+    return None if place is None else (place[0] * factor, place[1] * factor, place[2] * factor)
 
 
 def _shells(draft: Draft) -> list[Shell]:
@@ -303,9 +307,7 @@ def _nest_mendings(nested: Nest, crossing: DoubledVolume | None) -> list[Mending
         change = -sum(shell.sign * shell.volume_mm3 for shell in buried)
         mendings.append(Mending("buried_body_left_out", count=len(buried), volume_change_mm3=change))
     if crossing:
-        mendings.append(
-            Mending("self_crossing", volume_change_mm3=-crossing.excess_mm3, doubt_mm3=crossing.error_mm3)
-        )
+        mendings.append(Mending("self_crossing", volume_change_mm3=-crossing.excess_mm3, doubt_mm3=crossing.error_mm3))
     return mendings
 
 
@@ -327,9 +329,9 @@ def _refuse_guesswork(solid: Solid, draft: Draft, request: SolidRequest) -> None
         worst = max(draft.rims, key=lambda rim: rim.doubt_mm3)
         x, y, z = worst.at_mm
         raise UnsoundMesh(
-            f"{draft.name} is open: closing its {len(draft.rims)} rim(s), the largest {worst.across_mm:.3g} mm across at "
-            f"({x:.4g}, {y:.4g}, {z:.4g}) mm, would decide {_per_cent(share)} of the volume; close it in your scanning or "
-            "modelling program, or pass --accept-open to take that error.",
+            f"{draft.name} is open: closing its {len(draft.rims)} rim(s), the largest {worst.across_mm:.3g} mm across "
+            f"at ({x:.4g}, {y:.4g}, {z:.4g}) mm, would decide {_per_cent(share)} of the volume; close it in your "
+            "scanning or modelling program, or pass --accept-open to take that error.",
             file=draft.name,
             code="open",
             at_mm=list(worst.at_mm),

@@ -51,6 +51,11 @@ class Report:
     warnings: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
+    def without_remarks(self) -> Report:
+        """The bare result: verdict and numbers."""
+        sections = tuple(Section(section.heading, section.rows, section.table) for section in self.sections)
+        return Report(self.title, self.verdict, sections)
+
     def followed_by(self, *sections: Section, warnings: tuple[str, ...] = (), cautions: tuple[str, ...] = ()) -> Report:
         """The same sheet with more on it."""
         return Report(

@@ -25,11 +25,11 @@ STYLES = {
     "caution": "magenta",
 }
 LABEL_WIDTH = 16
-SHEET_WIDTH = 96
+SHEET_WIDTH = 80
 
 
 def console_for(stream: TextIO) -> Console:
-    """A console on *stream*: colour only on a terminal that wants it (``NO_COLOR`` is honoured), no width beyond a sheet."""
+    """A console on *stream*: colour only on a terminal that wants it (``NO_COLOR``), no wider than a sheet."""
     from rich.console import Console
 
     console = Console(file=stream, highlight=False, soft_wrap=False, emoji=False, markup=False)
@@ -39,7 +39,13 @@ def console_for(stream: TextIO) -> Console:
 
 
 def draw(report: Report, console: Console) -> None:
-    """Draw *report* on *console*."""
+    """Draw *report* on *console*, without the blanks that fill up its lines."""
+    with console.capture() as drawn:
+        _draw(report, console)
+    console.file.write("".join(f"{line.rstrip()}\n" for line in drawn.get().splitlines()))
+
+
+def _draw(report: Report, console: Console) -> None:
     from rich.text import Text
 
     console.print(Text(report.title, style=STYLES["title"]))
@@ -87,7 +93,7 @@ def _table(table: Table) -> object:
 
     drawn = RichTable(box=SIMPLE_HEAD, pad_edge=True, header_style=STYLES["label"])
     for number, column in enumerate(table.columns):
-        drawn.add_column(column, justify="right" if number in table.numeric else "left", overflow="fold")
+        drawn.add_column(column, justify="right" if number in table.numeric else "left", no_wrap=number == 0)
     for row in table.rows:
         drawn.add_row(*(Text(cell) for cell in row))
     return drawn

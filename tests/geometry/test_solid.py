@@ -82,13 +82,15 @@ class TestOpenRims:
 
     def test_a_flat_sheet_is_refused_in_words(self) -> None:
         sheet = Mesh.of([(0, 0, 0), (10, 0, 0), (10, 10, 0), (0, 10, 0)], [(0, 1, 2), (0, 2, 3)])
-        with pytest.raises(UnsoundMesh, match="surface, not a solid.*give it a thickness"):
+        with pytest.raises(UnsoundMesh, match=r"surface, not a solid.*give it a thickness"):
             solid(sheet)
 
     def test_a_large_ragged_hole_needs_a_word_from_the_user(self) -> None:
         whole = ball(10, 4).mesh
         centre = whole.corners().mean(axis=1)
-        ragged = np.linalg.norm(centre - [0, 0, 10], axis=1) < 9 + 2.5 * np.sin(5 * np.arctan2(centre[:, 1], centre[:, 0]))
+        ragged = np.linalg.norm(centre - [0, 0, 10], axis=1) < 9 + 2.5 * np.sin(
+            5 * np.arctan2(centre[:, 1], centre[:, 0])
+        )
         with pytest.raises(UnsoundMesh, match="--accept-open"):
             solid(without(whole, ragged))
         found = solid(without(whole, ragged), accept_open=True)
@@ -208,7 +210,9 @@ class TestOrientation:
 
     def test_a_twisted_band_is_refused(self) -> None:
         angle = np.linspace(0, 2 * np.pi, 40, endpoint=False)
-        half = np.column_stack([np.cos(angle / 2) * np.cos(angle), np.cos(angle / 2) * np.sin(angle), np.sin(angle / 2)])
+        half = np.column_stack(
+            [np.cos(angle / 2) * np.cos(angle), np.cos(angle / 2) * np.sin(angle), np.sin(angle / 2)]
+        )
         middle = 10 * np.column_stack([np.cos(angle), np.sin(angle), 0 * angle])
         points = np.concatenate([middle - 3 * half, middle + 3 * half])
         faces = []

@@ -1,0 +1,57 @@
+"""The command line: parse, call, present.
+
+Commands are loaded when they are asked for, so that ``moldvol mix`` and ``--help`` start at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from typing import NoReturn
+
+import click
+
+from moldvol import __version__
+from moldvol.cli.running import run
+
+# Name of each command, in the order of the help page, with its one line: the help page imports none of them.
+COMMANDS = {
+    "measure": "Size, volume and wall of a mesh, and whether it can be trusted.",
+    "cast": "How much resin a solid cast takes, part by part.",
+    "resins": "The shelf of resins and rubbers, with where each figure comes from.",
+    "completion": "Print the completion script of a shell.",
+}
+
+
+class Commands(click.Group):
+    """A group whose commands live in modules of the same name and are imported on first use."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The commands in the order of the help page."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command named *cmd_name*, loaded now; None for an unknown name."""
+        if cmd_name not in COMMANDS:
+            return None
+        command = import_module(f"moldvol.cli.{cmd_name}").command
+        return command if isinstance(command, click.Command) else None
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The list of commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="moldvol", message="%(prog)s %(version)s")
+def commands() -> None:
+    """From the mesh of a master or a mould to the grams on the scale.
+
+    Lengths, masses and volumes are typed as they stand on the bench: 3mm, 1/8in, 250g, 2lb, 180ml.
+    """
+
+
+def main() -> NoReturn:
+    """Run the command line and leave with its exit status."""
+    sys.exit(run(commands, sys.argv[1:]))

@@ -1,0 +1,30 @@
+"""``moldvol measure``."""
+
+from __future__ import annotations
+
+import click
+
+from moldvol.cli.meshes import Telling, load, tell_each, working
+from moldvol.cli.options import MeshOptions, OutputOptions, files_argument, mesh_options, output_options
+from moldvol.cli.types import LENGTH
+
+
+@click.command("measure")
+@files_argument
+@click.option("--thin", "thin_limit_mm", type=LENGTH, help="Say what share of the surface is thinner than this.")
+@mesh_options
+@output_options
+def command(files: tuple[str, ...], thin_limit_mm: float | None, mesh: MeshOptions, output: OutputOptions) -> int:
+    """Size, volume and wall of each mesh FILE, and whether it can be trusted.
+
+    A dash reads the mesh from standard input.
+    """
+    from moldvol.casting.measure import plan_measure
+    from moldvol.present import measure
+
+    def tell(file: str) -> Telling:
+        with working(f"Measuring {file}", file, output):
+            plan = plan_measure(load(file, mesh), thin_limit_mm=thin_limit_mm)
+        return Telling(lambda units: measure.report(plan, units), lambda: measure.document(plan))
+
+    return tell_each(files, output, tell)

@@ -1,0 +1,101 @@
+"""From file names on the command line to solids: standard input, several files, one bad file among good ones."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from moldvol.cli.options import MeshOptions, OutputOptions
+from moldvol.cli.running import report_error
+from moldvol.errors import MoldvolError
+from moldvol.present.as_json import dumped, error_document
+from moldvol.present.numbers import Units
+
+if TYPE_CHECKING:
+    from moldvol.geometry.solid import Solid
+    from moldvol.present.report import Report
+
+# Files below this are read before a progress line could be seen.
+SLOW_FILE_BYTES = 20_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """The two ways a plan can be told, made only when asked for."""
+
+    report: Callable[[Units], Report]
+    document: Callable[[], dict[str, Any]]
+
+
+def load(file: str, options: MeshOptions) -> Solid:
+    """The solid in *file*, ``-`` being standard input."""
+    from moldvol.geometry.solid import Reading, SolidRequest, read_solid
+
+    request = SolidRequest(
+        unit=options.unit,
+        scale=options.scale,
+        height_mm=options.height_mm,
+        accept_open=options.accept_open,
+        reading=Reading(options.taken_as),
+        inner_are_voids=options.inner_skins == "void",
+        repair=options.mend,
+        part=options.part,
+    )
+    source, name = (sys.stdin.buffer.read(), "standard input") if file == "-" else (Path(file), None)
+    return read_solid(source, request, name=name, format=options.file_format, allow_partial=options.allow_partial)
+
+
+def tell_each(files: Sequence[str], output: OutputOptions, tell: Callable[[str], Telling]) -> int:
+    """Tell of every file in turn, going on after a bad one; the exit status is 1 when there was one.
+
+    One file gives one plain JSON object; several give one object with a list under ``results``.
+    """
+    if len(files) == 1:
+        tell_one(tell(files[0]), output)
+        return 0
+    documents, status = [], 0
+    for number, file in enumerate(files):
+        try:
+            telling = tell(file)
+            documents.append(telling.document() if output.as_json else {})
+        except MoldvolError as error:
+            if error.exit_status != 1:
+                raise  # a wrong request is wrong for every file
+            status = report_error(error.about(file), as_json=False)
+            documents.append({"file": file, **error_document(error)})
+            continue
+        if not output.as_json:
+            if number:
+                click.echo()
+            tell_one(telling, output)
+    if output.as_json:
+        click.echo(dumped({"results": documents}))
+    return status
+
+
+def tell_one(telling: Telling, output: OutputOptions) -> None:
+    """One result on stdout."""
+    if output.as_json:
+        click.echo(dumped(telling.document()))
+        return
+    from moldvol.present.terminal import console_for, draw
+
+    report = telling.report(Units(output.units))
+    draw(report.without_remarks() if output.quiet else report, console_for(sys.stdout))
+
+
+def working(message: str, file: str, output: OutputOptions) -> Any:
+    """A context that shows *message* on stderr while a large file is worked on, if someone is there to see it."""
+    from contextlib import nullcontext
+
+    large = file != "-" and Path(file).is_file() and Path(file).stat().st_size > SLOW_FILE_BYTES
+    if not (large and output.progress and not output.quiet and sys.stderr.isatty()):
+        return nullcontext()
+    from moldvol.present.terminal import console_for
+
+    return console_for(sys.stderr).status(message)

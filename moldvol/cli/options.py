@@ -1,0 +1,139 @@
+"""Options that several commands share, gathered into values so that no command has twenty parameters."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, cast
+
+import click
+
+from moldvol.cli.types import LENGTH, MASS, UNIT
+
+if TYPE_CHECKING:
+    from moldvol.materials.scales import AccuracyClass, Scale
+
+Command = Callable[..., Any]
+
+FORMATS = ("stl", "obj", "ply", "off", "3mf", "glb")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MeshOptions:
+    """How a mesh is to be read, as typed."""
+
+    unit: str | None
+    scale: float
+    height_mm: float | None
+    part: str | None
+    taken_as: str
+    inner_skins: str
+    accept_open: bool
+    mend: bool
+    file_format: str | None
+    allow_partial: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputOptions:
+    """How the result is to be told, as typed."""
+
+    as_json: bool
+    quiet: bool
+    units: str
+    progress: bool
+
+
+def gathered(into: type[Any], name: str, *options: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    """A decorator that adds *options* to a command and hands it their values as one *into* under *name*."""
+    fields = tuple(into.__dataclass_fields__)
+
+    def decorate(function: Command) -> Command:
+        @functools.wraps(function)
+        def command(**values: Any) -> Any:
+            values[name] = into(**{field: values.pop(field) for field in fields})
+            return function(**values)
+
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return decorate
+
+
+def _scale(ctx: click.Context, param: click.Parameter, value: str) -> float:
+    try:
+        factor = float(value.replace(",", "."))
+    except ValueError:
+        factor = float("nan")
+    if not 0 < factor < float("inf"):
+        raise click.BadParameter(f"'{value}' is not a factor above zero; write it like 1.02.")
+    return factor
+
+
+mesh_options = gathered(
+    MeshOptions,
+    "mesh",
+    click.option("--unit", type=UNIT, help="Unit of the file: mm, cm, m, in, ft. Without it the file's own, else mm."),
+    click.option("--scale", default="1", callback=_scale, metavar="FACTOR", help="Resize by a factor, e.g. 1.02."),
+    click.option("--height", "height_mm", type=LENGTH, help="Resize so that the part stands this high (along z)."),
+    click.option("--part", metavar="NAME", help="Take only the part of this name or number."),
+    click.option("--as", "taken_as", type=click.Choice(["solid", "cavity"]), default="solid",
+                 help="Take the mesh as the solid it bounds, or as a block whose sealed room is the cast."),
+    click.option("--inner-skins", type=click.Choice(["solid", "void"]), default="solid",
+                 help="What a skin inside another one means when it faces the same way."),
+    click.option("--accept-open", is_flag=True, help="Take a mesh whose open rims decide more than 5 % of the volume."),
+    click.option("--mend/--no-mend", default=True, help="Close rims and turn triangles, or refuse what is not closed."),
+    click.option("--format", "file_format", type=click.Choice(FORMATS),
+                 help="Format of the file where its bytes do not tell."),
+    click.option("--allow-partial", is_flag=True, help="Measure what there is of a file that ends too early."),
+)  # fmt: skip
+
+output_options = gathered(
+    OutputOptions,
+    "output",
+    click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout, for scripts."),
+    click.option("--quiet", "-q", is_flag=True, help="Only the result: no cautions, no remarks, no progress."),
+    click.option("--units", type=click.Choice(["metric", "us"]), default="metric", help="Units of the sheet."),
+    click.option("--progress/--no-progress", default=True, help="Show progress of long work on stderr."),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScaleOptions:
+    """The scale on the bench, as typed."""
+
+    readability_g: float
+    accuracy_class: str | None
+    capacity_g: float | None
+
+    def scale(self) -> Scale:
+        """The scale these options describe."""
+        from moldvol.materials.scales import Scale
+
+        return Scale(
+            readability_g=self.readability_g,
+            accuracy_class=cast("AccuracyClass | None", self.accuracy_class),
+            capacity_g=self.capacity_g,
+        )
+
+
+scale_options = gathered(
+    ScaleOptions,
+    "weighing",
+    click.option("--readability", "readability_g", type=MASS, default="1g",
+                 help="Step of your scale's display, e.g. 0.1g."),
+    click.option("--scale-class", "accuracy_class", type=click.Choice(["I", "II", "III", "IIII"]),
+                 help="Accuracy class on the scale's plate, if it has one."),
+    click.option("--capacity", "capacity_g", type=MASS, help="Most the scale can carry, e.g. 3kg."),
+)  # fmt: skip
+
+files_argument = click.argument("files", nargs=-1, required=True, metavar="FILE…")
+shelf_option = click.option(
+    "--shelf", "shelves", multiple=True, type=click.Path(path_type=Path), help="A TOML file with your own materials."
+)
+resin_option = click.option(
+    "--resin", "resin_key", required=True, metavar="NAME", help="A resin of the shelf; see 'moldvol resins'."
+)

@@ -1,0 +1,63 @@
+"""The edge of the program: where errors become exit statuses, and Ctrl-C, closed pipes and full disks stay calm.
+
+Exit status: 0 the amounts were given; 1 a file cannot be used; 2 the command was used wrongly; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from moldvol.errors import MoldvolError, RequestError
+from moldvol.present.as_json import dumped, error_document
+
+INTERRUPTED = 130
+
+
+def run(group: click.Group, arguments: Sequence[str]) -> int:
+    """Run *group* on *arguments* and return the exit status; every failure ends as one sentence on stderr."""
+    as_json = "--json" in arguments
+    try:
+        status = group.main(args=list(arguments), prog_name="moldvol", standalone_mode=False)
+        sys.stdout.flush()
+        return status if isinstance(status, int) else 0
+    except MoldvolError as error:
+        return report_error(error, as_json)
+    except click.UsageError as error:
+        return _report_usage(error, as_json)
+    except click.ClickException as error:
+        return report_error(RequestError(error.format_message()), as_json)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("Interrupted; nothing was written.", err=True)
+        return INTERRUPTED
+    except BrokenPipeError:
+        # The reader of our output left (head, less): that is its right, and no error of ours.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except MemoryError:
+        message = "The machine's memory is not enough for this file; simplify the mesh or use a larger machine."
+        return report_error(MoldvolError(message, code="memory"), as_json)
+    except OSError as error:
+        where = f" ({error.filename})" if error.filename else ""
+        message = (
+            f"The system refused{where}: {(error.strerror or str(error)).lower()}; check the place and its rights."
+        )
+        return report_error(MoldvolError(message, code="system"), as_json)
+
+
+def report_error(error: MoldvolError, as_json: bool) -> int:
+    """Tell *error* where it belongs and return its exit status."""
+    click.echo(f"Error: {error.message}", err=True)
+    if as_json:
+        click.echo(dumped(error_document(error)))
+    return error.exit_status
+
+
+def _report_usage(error: click.UsageError, as_json: bool) -> int:
+    error.show()
+    if as_json:
+        click.echo(dumped(error_document(RequestError(error.format_message()))))
+    return RequestError.exit_status

@@ -1,0 +1,82 @@
+"""How a solid cast is told."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from moldvol.casting.cast import CastPlan
+from moldvol.present import numbers, weigh_out
+from moldvol.present.as_json import warnings
+from moldvol.present.measure import solid_json, solid_report, wall_json, wall_section
+from moldvol.present.numbers import Units
+from moldvol.present.report import Report, Row, Section
+
+
+def report(plan: CastPlan, units: Units) -> Report:
+    """The sheet of a solid cast: the mesh, the amounts, the weigh-out."""
+    head = solid_report(plan.solid, units)
+    walls = (wall_section(plan.wall, units),) if plan.wall else ()
+    return head.followed_by(
+        *walls,
+        _cast_section(plan, units),
+        weigh_out.weigh_out_section(plan.mix, units),
+        warnings=tuple(notice.message for notice in plan.notices),
+        cautions=plan.cautions,
+    )
+
+
+def _cast_section(plan: CastPlan, units: Units) -> Section:
+    request = plan.request
+    copies = f" × {request.copies}" if request.copies > 1 else ""
+    rows = [Row("One cast", numbers.mass(plan.mass_each_g, units), f"cured, {request.resin.cured_density_g_ml:g} g/ml")]
+    if plan.void_mass_g > 0.001 * plan.mass_each_g:
+        rows.append(Row("of which", numbers.mass(plan.void_mass_g, units), "fills rooms that the master has sealed"))
+    if plan.sprue_volume_mm3:
+        sprue = plan.sprue_volume_mm3 * request.resin.cured_density_g_ml / 1000
+        rows.append(Row("Sprues", numbers.mass(sprue, units), "on each cast"))
+    doubt = (
+        f"± {numbers.mass(plan.net_mass_error_g, units)} from the mesh"
+        if plan.net_mass_error_g > 5e-4 * plan.net_mass_g
+        else ""
+    )
+    rows.append(Row(f"Net{copies}", numbers.mass(plan.net_mass_g, units), doubt))
+    rows.append(Row("Allowance", numbers.mass(plan.allowance_g, units), _allowance_remark(plan)))
+    rows.append(Row("To mix", numbers.mass(plan.total_mass_g, units), weight="amount"))
+    if plan.cost is not None:
+        each = f"{numbers.money(plan.cost / request.copies)} each, " if request.copies > 1 else ""
+        rows.append(Row("Material cost", numbers.money(plan.cost), f"{each}in the shelf's currency"))
+    return Section("The cast", tuple(rows))
+
+
+def _allowance_remark(plan: CastPlan) -> str:
+    source = "usual for this much, common practice" if plan.request.allowance is None else "as you said"
+    per_pot = ""
+    if plan.request.per_pot_loss_g:
+        per_pot = f", and {plan.request.per_pot_loss_g:g} g in each of {plan.request.pots} pot(s)"
+    return f"{numbers.per_cent(plan.allowance)}, {source}{per_pot}"
+
+
+def document(plan: CastPlan) -> dict[str, Any]:
+    """The plan as one JSON object."""
+    mesh = solid_json(plan.solid)
+    return {
+        **mesh,
+        "wall": wall_json(plan.wall) if plan.wall else None,
+        "cast": {
+            "resin": plan.request.resin.key,
+            "copies": plan.request.copies,
+            "cast_volume_mm3": plan.cast_volume_mm3,
+            "sprue_volume_mm3": plan.sprue_volume_mm3,
+            "mass_each_g": plan.mass_each_g,
+            "void_mass_g": plan.void_mass_g,
+            "net_mass_g": plan.net_mass_g,
+            "net_mass_error_g": plan.net_mass_error_g,
+            "allowance_percent": 100 * plan.allowance,
+            "allowance_g": plan.allowance_g,
+            "total_mass_g": plan.total_mass_g,
+            "cost": plan.cost,
+        },
+        "mix": weigh_out.document(plan.mix),
+        "warnings": [*mesh["warnings"], *warnings(plan.notices)],
+        "cautions": list(plan.cautions),
+    }
