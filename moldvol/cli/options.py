@@ -56,9 +56,10 @@ def gathered(into: type[Any], name: str, *options: Callable[[Command], Command])
             values[name] = into(**{field: values.pop(field) for field in fields})
             return function(**values)
 
+        decorated: Command = command
         for option in reversed(options):
-            command = option(command)
-        return command
+            decorated = option(decorated)
+        return decorated
 
     return decorate
 

@@ -255,10 +255,8 @@ def _with_roles(shells: list[Shell]) -> list[Shell]:
         outside = 0 if shell.parent is None else around[shell.parent]
         inside = outside + shell.sign
         around.append(inside)
-        if (inside > 0) == (outside > 0):
-            role = Role.BURIED
-        else:
-            role = Role.SOLID if inside > 0 else Role.VOID
+        changes_nothing = (inside > 0) == (outside > 0)
+        role = Role.BURIED if changes_nothing else Role.SOLID if inside > 0 else Role.VOID
         resolved.append(replace(shell, role=role))
     return resolved
 
