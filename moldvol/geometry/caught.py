@@ -1,0 +1,187 @@
+"""What is cut off above a level in a room, with the level and the volume read from the triangles.
+
+Lengths in mm, areas in mm², volumes in mm³; heights are along a unit vector *up*, and what is caught rises along it.
+`pockets` finds what is cut off and roughly where; here the vertices say exactly at which height, and the surface how
+much. The volumes of both ways are compared: their difference is the error, and where they are far apart (a way out
+narrower than the net, a surface that touches itself) the net's own figures stand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from moldvol.geometry.grid import Indices
+from moldvol.geometry.level_cuts import Cut, Meeting, meetings
+from moldvol.geometry.orientation import Vector, vector
+from moldvol.geometry.pockets import OPEN_AIR, Pocket, find_pockets, parts_above
+from moldvol.geometry.room import Flags, Room
+
+CLEAR_CELLS = 2.0  # a pass of the net may lie this far off: seeds are taken only from further above
+MOST_EXACT = 40  # pockets for which the surface is asked; a part with more has other worries
+LEVEL_CELLS = 1e-6  # ends this close below the top, in spacings, are on one level ceiling
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Caught:
+    """What is caught under one top.
+
+    ``volume_mm3`` counts all above ``level_mm``, with what is caught ``within``; ``own_mm3`` leaves that out.
+    ``area_mm2`` is the area at the level. It leaves at ``leaves_at_mm`` towards the rest of the room. ``exact`` tells
+    whether the figures are the surface's or the net's; ``runs`` (r,) and ``skin`` (v,) mark the runs and the vertices
+    that belong to it.
+    """
+
+    top_mm: Vector
+    top_height_mm: float
+    level_mm: float
+    leaves_at_mm: Vector
+    volume_mm3: float
+    volume_error_mm3: float
+    area_mm2: float
+    exact: bool
+    peak_run: int
+    runs: Flags
+    skin: Flags
+    within: tuple[Caught, ...] = ()
+
+    @property
+    def own_mm3(self) -> float:
+        """Volume without what is caught within."""
+        return max(0.0, self.volume_mm3 - sum(inner.volume_mm3 for inner in self.within))
+
+    def all_tops(self) -> Iterable[Caught]:
+        """This and everything within."""
+        yield self
+        for inner in self.within:
+            yield from inner.all_tops()
+
+
+def caught_in(room: Room, *, openings_mm: Sequence[ArrayLike] = (), smallest_mm3: float = 0.0) -> tuple[Caught, ...]:
+    """All of at least *smallest_mm3* that is caught in *room*, largest first; it leaves by the *openings_mm* too."""
+    exits = [_exit(room, point) for point in openings_mm]
+    rough = find_pockets(room.space, room.up, exits=exits, smallest_mm3=smallest_mm3)
+    tops = sorted((top for pocket in rough for top in pocket.all_tops()), key=lambda top: -top.volume_mm3)[:MOST_EXACT]
+    passes = _exact_passes(room, tops, openings_mm)
+    known = {top.peak: at for top, at in zip(tops, passes, strict=True)}
+    found = [_measured(room, pocket, known) for pocket in rough]
+    kept = [caught for caught in found if caught.volume_mm3 >= smallest_mm3]
+    return tuple(sorted(kept, key=lambda caught: -caught.volume_mm3))
+
+
+def _exit(room: Room, point_mm: ArrayLike) -> tuple[int, float]:
+    return room.space.nearest_run(point_mm), float(np.asarray(point_mm, dtype=np.float64) @ room.up)
+
+
+def _exact_passes(room: Room, tops: Sequence[Pocket], openings_mm: Sequence[ArrayLike]) -> list[Meeting | None]:
+    """Where each pocket of *tops* drains by the vertices, None where they do not tell."""
+    holes = [
+        (room.highest_corners(np.reshape(point, (1, 3))), float(np.asarray(point) @ room.up)) for point in openings_mm
+    ]
+    sides: list[tuple[Indices, Indices]] = []
+    ceilings: list[tuple[int, float]] = []
+    for number, top in enumerate(tops):
+        for own, beyond, ceiling in _sides(room, top, holes):
+            sides.append((own, beyond))
+            ceilings.append((number, ceiling))
+    best: list[Meeting | None] = [None] * len(tops)
+    for meeting, (number, ceiling) in zip(meetings(room.edges, room.heights, sides), ceilings, strict=True):
+        at = Meeting(min(meeting.height_mm, ceiling), meeting.vertex)
+        rival = best[number]
+        if at.height_mm > -inf and (rival is None or rival.height_mm < at.height_mm):
+            best[number] = at
+    return [_trusted(room, top, at) for top, at in zip(tops, best, strict=True)]
+
+
+def _trusted(room: Room, top: Pocket, at: Meeting | None) -> Meeting | None:
+    """*at* unless it lies below a way out that the net has walked."""
+    lowest = top.pass_height_mm - CLEAR_CELLS * room.spacing_mm
+    return at if at is not None and at.height_mm >= lowest else None
+
+
+def _sides(room: Room, top: Pocket, holes: Sequence[tuple[Indices, float]]) -> Iterable[tuple[Indices, Indices, float]]:
+    """Vertices in a pocket and vertices beyond its pass, for each way out, with the height that caps that way."""
+    level = top.pass_height_mm + _clearance(room, top)
+    parts = parts_above(room.space, room.up, level)
+    own = room.seeds(parts == parts[top.peak], level)
+    if top.beyond != OPEN_AIR:
+        yield own, room.seeds(parts == parts[top.beyond], level), inf
+        return
+    border, heights = room.space.border(room.up)
+    if len(border):
+        yield own, room.seeds(np.isin(parts, parts[border[heights > level]]), level), inf
+    for vertices, ceiling in holes:
+        yield own, vertices, ceiling
+
+
+def _clearance(room: Room, top: Pocket) -> float:
+    room_above = top.peak_height_mm - top.pass_height_mm
+    if top.beyond != OPEN_AIR:
+        beyond = float(room.space.run_heights(room.up)[1][top.beyond])
+        room_above = min(room_above, beyond - top.pass_height_mm)
+    return min(CLEAR_CELLS * room.spacing_mm, room_above / 2)
+
+
+def raised(room: Room, caught: Caught, by_mm: float) -> Caught:
+    """What of *caught* in *room* lies more than *by_mm* above its level."""
+    level = caught.level_mm + by_mm
+    cut, error = _cut(room, caught.runs, caught.skin, level, exact=caught.exact)
+    volume = max(0.0, cut.volume_mm3)
+    return replace(caught, level_mm=level, volume_mm3=volume, volume_error_mm3=error, area_mm2=cut.area_mm2, within=())
+
+
+def _measured(room: Room, pocket: Pocket, known: dict[int, Meeting | None]) -> Caught:
+    """*pocket* with the level and the volume of the surface where they can be trusted."""
+    at = known.get(pocket.peak)
+    level = pocket.pass_height_mm if at is None else at.height_mm
+    runs = room.part_of(pocket.peak, max(level, pocket.pass_height_mm))
+    clear = min(CLEAR_CELLS * room.spacing_mm, max(0.0, pocket.peak_height_mm - level) / 2)
+    skin = room.covered(runs, level, clear)
+    exact = at is not None and _agree(room, runs, skin, level)
+    cut, error = _cut(room, runs, skin, level, exact=exact)
+    top, top_height = _top(room, runs, skin if exact else np.zeros_like(skin))
+    within = [_measured(room, inner, known) for inner in pocket.within]
+    return Caught(
+        top_mm=top,
+        top_height_mm=top_height,
+        level_mm=level,
+        leaves_at_mm=top if at is None else vector(room.mesh.vertices[at.vertex]),
+        volume_mm3=max(0.0, cut.volume_mm3),
+        volume_error_mm3=error,
+        area_mm2=cut.area_mm2,
+        exact=exact,
+        peak_run=pocket.peak,
+        runs=runs,
+        skin=skin,
+        within=tuple(inner for inner in within if inner.volume_mm3 > 0),
+    )
+
+
+def _cut(room: Room, runs: Flags, skin: Flags, level_mm: float, *, exact: bool) -> tuple[Cut, float]:
+    """Volume and area above a level, by the surface when *exact*, else by the net; and how far apart the volumes are."""
+    by_net = room.cut_by_net(runs, level_mm)
+    by_surface = room.cut_by_surface(skin, level_mm)
+    return (by_surface if exact else by_net), abs(by_surface.volume_mm3 - by_net.volume_mm3)
+
+
+def _agree(room: Room, runs: Flags, skin: Flags, level_mm: float) -> bool:
+    """Whether the two volumes could differ by the cells on the pocket's skin alone."""
+    by_net, by_surface = room.cut_by_net(runs, level_mm), room.cut_by_surface(skin, level_mm)
+    skin_mm2 = by_net.area_mm2 + 4 * max(by_net.volume_mm3, room.spacing_mm**3) ** (2 / 3)
+    return bool(abs(by_net.volume_mm3 - by_surface.volume_mm3) <= skin_mm2 * room.spacing_mm)
+
+
+def _top(room: Room, runs: Flags, skin: Flags) -> tuple[Vector, float]:
+    """Place and height of the top: the middle of a level ceiling, else the highest vertex of *skin* or run end."""
+    ends = np.flatnonzero(runs[room.end_run])
+    heights = room.end_height[ends]
+    vertices = np.flatnonzero(skin)
+    highest = float(room.heights[vertices].max()) if len(vertices) else float(heights.max())
+    ceiling = room.end_mm[ends[heights >= highest - LEVEL_CELLS * room.spacing_mm]]
+    if len(ceiling):
+        return vector(ceiling[np.linalg.norm(ceiling - ceiling.mean(axis=0), axis=1).argmin()]), highest
+    return vector(room.mesh.vertices[vertices[room.heights[vertices].argmax()]]), highest
