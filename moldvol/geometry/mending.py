@@ -136,6 +136,8 @@ def _broken_vertices(vertices: NDArray[np.floating]) -> NDArray[np.bool_] | None
 def _welded(draft: Draft, welded: bool) -> Draft:
     mesh = draft.mesh if welded else weld(draft.mesh)
     mesh, kept = drop_repeated_corners(mesh)
+    if welded and kept.all():
+        return draft
     return replace(draft, mesh=compacted(mesh), part_of_face=draft.part_of_face[kept])
 
 
