@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Literal
 
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between, not_negative, positive
@@ -29,8 +30,12 @@ USUAL_INDEX = (0.95, 1.10)  # common practice, no source
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeightParts:
-    """Hardener for 100 parts of resin by weight. *basis* says in a few words which figures it comes from."""
+    """Hardener for 100 parts of resin by weight, of an epoxy; isocyanate for 100 of polyol, of a polyurethane.
 
+    *basis* says in a few words which figures it comes from.
+    """
+
+    kind: Literal["epoxy", "polyurethane"]
     hardener_per_100: float
     basis: str
     notices: tuple[Notice, ...] = ()
@@ -81,6 +86,7 @@ def urethane_parts(
     water = between(water_percent, 0, 20, "water in the polyol in per cent")
     groups = 100 / polyol_equivalent_g(oh_value, acid_value=acid_value) + water / WATER_EQUIVALENT_G
     return WeightParts(
+        kind="polyurethane",
         hardener_per_100=ratio * isocyanate_equivalent_g(nco_percent) * groups,
         basis=f"OH value {oh_value:g}, NCO {nco_percent:g} %, index {ratio:g}",
         notices=_index_notices(ratio) + _water_notices(water),
@@ -160,7 +166,10 @@ def epoxy_parts(*, eew: float, ahew: float) -> WeightParts:
         "epoxy-ratio", "An epoxy is hardest at its exact ratio; a bit more hardener for a faster cure only spoils it."
     )
     return WeightParts(
-        hardener_per_100=100 * hydrogen / epoxide, basis=f"EEW {eew:g}, AHEW {ahew:g}", notices=(more_is_worse,)
+        kind="epoxy",
+        hardener_per_100=100 * hydrogen / epoxide,
+        basis=f"EEW {eew:g}, AHEW {ahew:g}",
+        notices=(more_is_worse,),
     )
 
 
