@@ -12,13 +12,15 @@ from moldvol.materials.additions import Addition
 from moldvol.materials.ratio import mass_shares
 from moldvol.materials.resin import Resin
 
+Role = Literal["part", "catalyst", "addition"]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ingredient:
     """``per_g`` grams of it go to one gram of the resin's own parts."""
 
     name: str
-    role: Literal["part", "catalyst", "addition"]
+    role: Role
     per_g: float
     density_g_ml: float | None
     price_per_kg: float | None

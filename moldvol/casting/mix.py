@@ -7,101 +7,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Literal
+from dataclasses import replace
 
 from moldvol.casting.ingredients import Ingredient, ingredients_of, mix_density_g_ml
+from moldvol.casting.mix_notices import mix_notices
 from moldvol.casting.over_pour import fill_up, poured_amounts
+from moldvol.casting.recipe import KITCHEN_SCALE, Component, MixPlan, MixRequest, in_ratio
 from moldvol.errors import RequestError
-from moldvol.materials.additions import Addition, addition_notices, filler_share
+from moldvol.materials.additions import Addition, filler_share
 from moldvol.materials.bounds import positive
 from moldvol.materials.catalyst import CatalystDose, catalyst_dose
 from moldvol.materials.cautions import cautions_for
 from moldvol.materials.pot_life import pot_life
-from moldvol.materials.ratio import volume_ratio_notice
 from moldvol.materials.resin import Resin
 from moldvol.materials.scales import Scale
-from moldvol.materials.weighing_error import RatioError, scale_notices, smallest_batch_g, weighed_ratio_error
-from moldvol.notices import Notice
+from moldvol.materials.weighing_error import RatioError, smallest_batch_g, weighed_ratio_error
 
-KITCHEN_SCALE = Scale(readability_g=1.0)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MixRequest:
-    """What is to be mixed: a mass or a volume, exactly one of the two.
-
-    ``mass_g`` is resin with its additions; a polyester's catalyst comes on top of it. ``volume_ml`` is the mould to
-    fill. ``catalyst_percent`` is the user's own choice, ``section_mm`` the thickest section where it is known.
-    """
-
-    resin: Resin
-    mass_g: float | None = None
-    volume_ml: float | None = None
-    additions: tuple[Addition, ...] = ()
-    scale: Scale = KITCHEN_SCALE
-    bench_c: float | None = None
-    catalyst_percent: float | None = None
-    section_mm: float | None = None
-    poured: Mapping[str, float] = field(default_factory=dict, hash=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Component:
-    """One thing that goes into the cup.
-
-    ``reading_g`` is what the scale shows for all of it alone, ``scale_reading_g`` what it shows when the last of it has
-    gone into the common cup; ``to_add_g`` is what is still missing of it.
-    """
-
-    name: str
-    role: Literal["part", "catalyst", "addition"]
-    mass_g: float
-    volume_ml: float | None
-    reading_g: float
-    scale_reading_g: float
-    poured_g: float = 0.0
-    to_add_g: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MixPlan:
-    """A recipe for one cup. ``cost`` is ``None`` if the resin has no price; ``surplus_g`` is what over-pouring adds.
-
-    ``pot_life_s`` is at ``bench_c`` for the mass it is stated for, ``one_cup_life_s`` for all of this mix in one cup.
-    """
-
-    request: MixRequest
-    total_mass_g: float
-    total_volume_ml: float
-    density_g_ml: float
-    components: tuple[Component, ...]
-    ratio_error: RatioError
-    smallest_batch_g: float
-    pot_life_s: float
-    one_cup_life_s: float
-    bench_c: float
-    filler_share: float = 0.0
-    surplus_g: float = 0.0
-    catalyst: CatalystDose | None = None
-    cost: float | None = None
-    notices: tuple[Notice, ...] = ()
-    cautions: tuple[str, ...] = ()
-
-    @property
-    def ratio_error_percent(self) -> float:
-        """How far the ratio may be off in the worst case, per cent."""
-        return self.ratio_error.worst * 100
-
-    @property
-    def ratio_error_rss_percent(self) -> float:
-        """How far the ratio is off when the errors of the weighings are independent, per cent."""
-        return self.ratio_error.root_sum_square * 100
-
-    @property
-    def tolerance_percent(self) -> float:
-        """How far off the resin lets its ratio be, per cent."""
-        return self.request.resin.ratio_tolerance * 100
+__all__ = ["KITCHEN_SCALE", "Component", "MixPlan", "MixRequest", "plan_mix", "plan_request"]
 
 
 def plan_mix(
@@ -147,7 +69,7 @@ def plan_request(request: MixRequest) -> MixPlan:
     components = _weighed(ingredients, due_g, poured, request.scale)
     error = _ratio_error(components, request.scale)
     total_g = math.fsum(due_g)
-    life = pot_life(resin, bench_c, total_g)
+    life = pot_life(resin, bench_c, total_g, faster=dose.haste if dose else 1.0)
     return MixPlan(
         request=request,
         total_mass_g=total_g,
@@ -163,7 +85,7 @@ def plan_request(request: MixRequest) -> MixPlan:
         surplus_g=surplus_g,
         catalyst=_dose_of(components, dose),
         cost=_cost(ingredients, due_g, request),
-        notices=_notices(request, components, surplus_g) + (dose.notices if dose else ()) + life.notices,
+        notices=mix_notices(request, components, surplus_g) + (dose.notices if dose else ()) + life.notices,
         cautions=cautions_for(resin, [addition.filler for addition in request.additions]),
     )
 
@@ -231,19 +153,14 @@ def _shown_after(in_cup: Sequence[float], steps: Sequence[float], scale: Scale) 
     ]
 
 
-def _in_ratio(components: Sequence[Component]) -> list[Component]:
-    """Those whose ratio the cure depends on, in the order in which they go into the cup."""
-    return sorted((one for one in components if one.role != "addition"), key=lambda one: one.poured_g == 0)
-
-
 def _ratio_error(components: Sequence[Component], scale: Scale) -> RatioError:
-    matter = _in_ratio(components)
+    matter = in_ratio(components)
     return weighed_ratio_error([one.mass_g for one in matter], [one.reading_g for one in matter], scale)
 
 
 def _smallest_batch_g(components: Sequence[Component], request: MixRequest) -> float:
     """The least total, additions included, that keeps the ratio on this scale."""
-    matter = [one.mass_g for one in _in_ratio(components)]
+    matter = [one.mass_g for one in in_ratio(components)]
     least_g = smallest_batch_g(matter, request.scale, request.resin.ratio_tolerance)
     whole_g = least_g * math.fsum(one.mass_g for one in components) / math.fsum(matter)
     return request.scale.rounded_up_g(whole_g)
@@ -253,66 +170,3 @@ def _cost(ingredients: Sequence[Ingredient], due_g: Sequence[float], request: Mi
     if request.resin.price_per_kg is None:
         return None
     return math.fsum(mass * (one.price_per_kg or 0.0) / 1000 for one, mass in zip(ingredients, due_g, strict=True))
-
-
-def _notices(request: MixRequest, components: Sequence[Component], surplus_g: float) -> tuple[Notice, ...]:
-    matter = _in_ratio(components)
-    return (
-        volume_ratio_notice(request.resin)
-        + scale_notices(
-            [one.name for one in matter],
-            [one.mass_g for one in matter],
-            [one.reading_g for one in matter],
-            request.scale,
-            request.resin.ratio_tolerance,
-        )
-        + _display_notices(components, request.scale)
-        + addition_notices(request.additions, request.resin.cured_density_g_ml)
-        + _surplus_notices(surplus_g)
-        + _price_notices(request)
-    )
-
-
-def _display_notices(components: Sequence[Component], scale: Scale) -> tuple[Notice, ...]:
-    said = [
-        Notice(
-            "reads-nothing",
-            f"{one.mass_g:.2g} g of {one.name} does not show on a scale of {scale.readability_g:g} g steps: weigh it "
-            "on a finer one, or stir it into more resin first and use a part of that.",
-        )
-        for one in components
-        if one.reading_g == 0
-    ]
-    total_g = max(one.scale_reading_g for one in components)
-    if scale.capacity_g is not None and total_g > scale.capacity_g:
-        said.append(
-            Notice(
-                "over-capacity",
-                f"{total_g:g} g and the cup are more than the scale's {scale.capacity_g:g} g: mix in two cups.",
-            )
-        )
-    light = [
-        one.name for one in components if scale.least_load_g is not None and 0 < one.reading_g < scale.least_load_g
-    ]
-    if light:
-        said.append(
-            Notice(
-                "below-minimum",
-                f"The class of this scale vouches for nothing below {scale.least_load_g:g} g, and there is less of "
-                f"{' and '.join(light)}.",
-            )
-        )
-    return tuple(said)
-
-
-def _surplus_notices(surplus_g: float) -> tuple[Notice, ...]:
-    if surplus_g <= 0:
-        return ()
-    return (Notice("over-poured", f"To keep the ratio the mix grows by {surplus_g:.1f} g, which are left over."),)
-
-
-def _price_notices(request: MixRequest) -> tuple[Notice, ...]:
-    free = [one.filler.name for one in request.additions if one.filler.price_per_kg is None]
-    if request.resin.price_per_kg is None or not free:
-        return ()
-    return (Notice("no-price", f"The cost leaves out {' and '.join(free)}: the shelf has no price for it."),)

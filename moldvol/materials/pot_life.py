@@ -30,10 +30,11 @@ class PotLife:
     notices: tuple[Notice, ...] = ()
 
 
-def pot_life(resin: Resin, bench_c: float, mass_g: float | None = None) -> PotLife:
+def pot_life(resin: Resin, bench_c: float, mass_g: float | None = None, *, faster: float = 1.0) -> PotLife:
     """Pot life of *resin* at *bench_c*, with *mass_g* of it in one pot (the mass it is stated for, if not given).
 
-    Raises `RequestError` for a temperature that no bench has.
+    *faster* is how many times as fast the chosen catalyst makes it. Raises `RequestError` for a temperature that no
+    bench has.
 
     Method: Arrhenius with the resin's activation energy; a pot above the stated mass by its own heat (`pot_heat`).
     """
@@ -42,12 +43,12 @@ def pot_life(resin: Resin, bench_c: float, mass_g: float | None = None) -> PotLi
             f"A bench at {bench_c:g} °C is not a workshop; give its temperature, {COLDEST_C:g} to {HOTTEST_C:g} °C."
         )
     from_c = resin.pot_life_temperature_c
-    stated_s = resin.pot_life_s * arrhenius_factor(resin.activation_energy_j_mol, from_c, bench_c)
+    stated_s = resin.pot_life_s / faster * arrhenius_factor(resin.activation_energy_j_mol, from_c, bench_c)
     pot_s = stated_s * (1.0 if mass_g is None else mass_factor(resin, mass_g, bench_c))
     return PotLife(
         stated_mass_s=stated_s,
         pot_s=pot_s,
-        halving_rule_s=resin.pot_life_s * 2 ** ((from_c - bench_c) / HALVING_K),
+        halving_rule_s=resin.pot_life_s / faster * 2 ** ((from_c - bench_c) / HALVING_K),
         bench_c=bench_c,
         notices=_band_notices(resin, bench_c) + _mass_notices(resin, mass_g or 0.0, pot_s),
     )

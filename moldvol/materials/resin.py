@@ -29,7 +29,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Catalyst:
-    """The peroxide solution that sets a polyester: per cent by weight of the resin, on top of it."""
+    """The peroxide solution that sets a polyester: per cent by weight of the resin, on top of it.
+
+    ``percent_usual`` is the dose from 20 °C on, and the one the resin's pot life is stated for.
+    """
 
     name: str = "catalyst"
     percent_low: float = 1.0

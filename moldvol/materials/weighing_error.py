@@ -1,4 +1,4 @@
-"""How far a ratio is off when its parts are weighed on a real scale, and what helps.
+"""How far a ratio is off when its parts are weighed on a real scale.
 
 Errors are shares (0.02 is 2 %); masses in g. To first order in the errors of the single weighings.
 """
@@ -13,11 +13,6 @@ from itertools import combinations
 from moldvol.materials.bounds import not_negative, positive
 from moldvol.materials.ratio import shares
 from moldvol.materials.scales import Scale
-from moldvol.notices import Notice
-
-USUAL_STEPS_G = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001)  # scales are sold in these steps
-FINEST_SYRINGE_ML = 0.1  # a 10 ml syringe is read to a tenth of a ml, from memory
-LARGEST_SYRINGE_ML = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,35 +80,6 @@ def smallest_batch_g(parts: Sequence[float], scale: Scale, tolerance: float) -> 
     return scale.rounded_up_g(least)
 
 
-def finer_step_g(readings_g: Sequence[float], scale: Scale, tolerance: float) -> float | None:
-    """The coarsest usual display step on which these parts would come within *tolerance*; ``None`` if none would."""
-    for step in USUAL_STEPS_G:
-        if step < scale.readability_g and smallest_batch_g(
-            readings_g, Scale(readability_g=step, accuracy_class=scale.accuracy_class), tolerance
-        ) <= math.fsum(readings_g):
-            return step
-    return None
-
-
-def scale_notices(
-    names: Sequence[str], due_g: Sequence[float], readings_g: Sequence[float], scale: Scale, tolerance: float
-) -> tuple[Notice, ...]:
-    """What must be said about weighing these parts on this scale; empty when the ratio is certainly kept."""
-    if len(due_g) < 2:
-        return ()
-    error = weighed_ratio_error(due_g, readings_g, scale)
-    if error.worst <= tolerance:
-        return ()
-    least = smallest_batch_g(due_g, scale, tolerance)
-    remedies = _remedies(names, due_g, scale, tolerance, least)
-    smallest = min(range(len(due_g)), key=due_g.__getitem__)
-    what = f"{due_g[smallest]:.3g} g of {names[smallest]} on a scale that shows {scale.readability_g:g} g"
-    limits = f"the ratio may be off by {_percent(error.worst)} and this resin forgives {_percent(tolerance)}"
-    if error.root_sum_square <= tolerance:
-        return (Notice("scale-marginal", f"{what}: at worst {limits}; {remedies}."),)
-    return (Notice("scale-too-coarse", f"Do not weigh {what}: {limits}; {remedies}."),)
-
-
 def _bounds(scale: Scale, mass_g: float, place: int) -> tuple[float, ...]:
     readings = 1 if place == 0 else 2
     return (scale.permissible_error_g(mass_g), *([scale.readability_g / 2] * readings))
@@ -131,18 +97,3 @@ def _needed_g(total_g: float, share: Sequence[float], scale: Scale, tolerance: f
         for place, part in enumerate(share)
     ]
     return math.fsum(sorted(errors, reverse=True)[:2]) / tolerance
-
-
-def _remedies(names: Sequence[str], due_g: Sequence[float], scale: Scale, tolerance: float, least_g: float) -> str:
-    ways = []
-    if step := finer_step_g(due_g, scale, tolerance):
-        ways.append(f"use a scale that shows {step:g} g")
-    ways.append(f"mix at least {least_g:g} g at once")
-    if min(due_g) < math.fsum(due_g) / 10:
-        smallest = names[min(range(len(due_g)), key=due_g.__getitem__)]
-        ways.append(f"measure {smallest} by volume with a syringe")
-    return ", or ".join(ways)
-
-
-def _percent(share: float) -> str:
-    return f"{share * 100:.0f} %" if share >= 0.1 else f"{share * 100:.1f} %"

@@ -1,0 +1,73 @@
+"""What a recipe wants said: about its scale, its ratio, its additions, what was poured too much, what has no price."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from moldvol.casting.recipe import Component, MixRequest, in_ratio
+from moldvol.materials.additions import addition_notices
+from moldvol.materials.ratio import volume_ratio_notice
+from moldvol.materials.remedies import Weighing, addition_notice, ratio_notices
+from moldvol.materials.scales import Scale
+from moldvol.notices import Notice
+
+
+def mix_notices(request: MixRequest, components: Sequence[Component], surplus_g: float) -> tuple[Notice, ...]:
+    resin, scale = request.resin, request.scale
+    first = _weighing(components[0])
+    additions = [_weighing(one) for one in components if one.role == "addition"]
+    return (
+        volume_ratio_notice(resin)
+        + ratio_notices([_weighing(one) for one in in_ratio(components)], scale, resin.ratio_tolerance)
+        + tuple(notice for one in additions for notice in addition_notice(one, first, scale))
+        + _load_notices(components, scale)
+        + addition_notices(request.additions, resin.cured_density_g_ml)
+        + _surplus_notices(surplus_g)
+        + _price_notices(request)
+    )
+
+
+def _weighing(component: Component) -> Weighing:
+    volume_ml = component.volume_ml
+    return Weighing(
+        name=component.name,
+        due_g=component.mass_g,
+        reading_g=component.reading_g,
+        density_g_ml=None if volume_ml is None else component.mass_g / volume_ml,
+    )
+
+
+def _load_notices(components: Sequence[Component], scale: Scale) -> tuple[Notice, ...]:
+    said = []
+    total_g = max(one.scale_reading_g for one in components)
+    if scale.capacity_g is not None and total_g > scale.capacity_g:
+        said.append(
+            Notice(
+                "over-capacity",
+                f"{total_g:g} g and the cup are more than the {scale.capacity_g:g} g this scale bears: use more pots.",
+            )
+        )
+    least_g = scale.least_load_g
+    light = [one.name for one in components if least_g is not None and 0 < one.reading_g < least_g]
+    if light:
+        said.append(
+            Notice(
+                "below-minimum",
+                f"The class of this scale vouches for nothing below {least_g:g} g, and there is less of "
+                f"{' and '.join(light)}.",
+            )
+        )
+    return tuple(said)
+
+
+def _surplus_notices(surplus_g: float) -> tuple[Notice, ...]:
+    if surplus_g <= 0:
+        return ()
+    return (Notice("over-poured", f"To keep the ratio the mix grows by {surplus_g:.1f} g, which are left over."),)
+
+
+def _price_notices(request: MixRequest) -> tuple[Notice, ...]:
+    free = [one.filler.name for one in request.additions if one.filler.price_per_kg is None]
+    if request.resin.price_per_kg is None or not free:
+        return ()
+    return (Notice("no-price", f"The cost leaves out {' and '.join(free)}: the shelf has no price for it."),)
