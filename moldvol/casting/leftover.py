@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import not_negative, positive
+from moldvol.materials.sundries import SmallMould
 
 STEPS_PER_G = 10
 MOST_LEFT_G = 100_000.0  # beyond a hundred kilograms it is no left-over; keeps the search below a second
@@ -61,6 +62,11 @@ def cavity_for_volume(name: str, volume_ml: float, density_g_ml: float, *, at_mo
     """A small mould of known volume, in grams of the resin that is left."""
     mass_g = positive(volume_ml, f"volume of {name} in ml") * positive(density_g_ml, "density of the resin in g/ml")
     return SmallCavity(name, mass_g, at_most)
+
+
+def cavities_on_shelf(moulds: Iterable[SmallMould], density_g_ml: float) -> tuple[SmallCavity, ...]:
+    """The small moulds of a shelf, in grams of a resin of that cured density, each as often as there are of it."""
+    return tuple(cavity_for_volume(mould.name, mould.volume_ml, density_g_ml, at_most=mould.count) for mould in moulds)
 
 
 def spend_leftover(leftover_g: float, cavities: Iterable[SmallCavity]) -> LeftoverPlan:

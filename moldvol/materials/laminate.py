@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between, not_negative, positive
+from moldvol.materials.kinds import PEROXIDE_DENSITY_G_ML
 from moldvol.notices import Notice
 from moldvol.quantities import G_PER_OUNCE, MM_PER_INCH, parse_mass_g
 
@@ -36,7 +37,7 @@ class LayUp:
     resin_g_ml: float = 1.20
     gel_coat_g_ml: float = 1.20
     glass_g_ml: float = 2.56
-    catalyst_g_ml: float = 1.15
+    catalyst_g_ml: float = PEROXIDE_DENSITY_G_ML
 
     def __post_init__(self) -> None:
         between(self.resin_ratio, 0.3, 10, "ratio of resin to mat by weight")

@@ -12,6 +12,7 @@ from typing import Literal
 
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between, not_negative, positive
+from moldvol.materials.kinetics import GAS_CONSTANT_J_MOLK
 from moldvol.notices import Notice
 from moldvol.quantities import ZERO_CELSIUS_K
 
@@ -20,7 +21,6 @@ NCO_G_PER_MOL = 42.017
 KOH_MG_PER_MOL = 56_105.6
 WATER_G_PER_MOL = 18.0153
 WATER_EQUIVALENT_G = WATER_G_PER_MOL / 2  # one water uses up two isocyanate groups
-GAS_CONSTANT_J_PER_MOL_K = 8.314462618
 STANDARD_ATMOSPHERE_PA = 101_325.0
 
 # Outside this an index is a slip of the finger: 0.9 to 1.1 is usual, some rigid foams reach 3.
@@ -137,7 +137,7 @@ def carbon_dioxide_ml(
     """
     moles = not_negative(water_g, "mass of water in g") / WATER_G_PER_MOL
     kelvin = positive(temperature_c + ZERO_CELSIUS_K, "absolute temperature in K")
-    return moles * GAS_CONSTANT_J_PER_MOL_K * kelvin / positive(pressure_pa, "pressure in Pa") * 1e6
+    return moles * GAS_CONSTANT_J_MOLK * kelvin / positive(pressure_pa, "pressure in Pa") * 1e6
 
 
 def isocyanate_lost_to_water_g(water_g: float, nco_percent: float) -> float:

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from moldvol.casting.leftover import Filling, SmallCavity, cavity_for_volume, spend_leftover
+from moldvol.casting.leftover import Filling, SmallCavity, cavities_on_shelf, cavity_for_volume, spend_leftover
 from moldvol.errors import RequestError
+from moldvol.materials.sundries import SmallMould
 
 STEP_G = 0.1
 ROUNDING_G = 1e-6
@@ -61,6 +62,11 @@ def test_nothing_fits() -> None:
 
 def test_volumes_become_grams() -> None:
     assert cavity_for_volume("leaf", 4.5, 1.2).mass_g == pytest.approx(5.4)
+
+
+def test_the_shelfs_moulds_count_as_often_as_they_stand_there() -> None:
+    moulds = [SmallMould(key="leaf", name="leaf", volume_ml=5, count=3)]
+    assert cavities_on_shelf(moulds, 1.2) == (SmallCavity("leaf", 6.0, 3),)
 
 
 def test_a_figure_stored_a_hair_low_still_counts() -> None:
