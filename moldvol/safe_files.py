@@ -39,9 +39,10 @@ def whole_file(path: Path | str, *, force: bool = False) -> Iterator[Path]:
     Method: write, flush to the disk, rename; ``rename`` of POSIX.1 puts the whole file in place at once.
     """
     wanted = Path(path)
-    _check_place(wanted, force)
-    # A link is followed, so that the file it points to changes and the link stays a link.
-    target = wanted.resolve()
+    with _saying_why(wanted):
+        _check_place(wanted, force)
+        # A link is followed, so that the file it points to changes and the link stays a link.
+        target = wanted.resolve()
     if target.exists() and not target.is_file():  # a pipe or a device: nothing to rename, and nothing to lose
         yield target
         return

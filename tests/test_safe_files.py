@@ -84,6 +84,13 @@ def test_a_device_is_written_through() -> None:
     assert not Path(os.devnull).is_file()
 
 
+def test_a_name_that_is_too_long_is_one_sentence(tmp_path: Path) -> None:
+    with pytest.raises(
+        RequestError, match=r"could not be written \(file name too long\); write it to another folder\.$"
+    ):
+        write_text(tmp_path / ("x" * 300), "x")
+
+
 def test_what_the_system_refuses_is_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(*_: object, **__: object) -> int:
         raise OSError(28, "No space left on device")
