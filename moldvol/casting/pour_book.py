@@ -66,6 +66,8 @@ class Pour:
     note: str = ""
 
     def __post_init__(self) -> None:
+        for what, text in (("resin", self.resin), ("mould", self.mould), ("note", self.note)):
+            _check_text(what, text)
         positive(self.planned_g, "planned mass in g")
         not_negative(self.actual_g, "actual mass in g")
         if self.net_g is not None:
@@ -78,6 +80,14 @@ class Pour:
             raise RequestError(
                 f"{self.poured_at.isoformat()} lacks its time zone; write it like 2025-03-01T14:30+00:00."
             )
+
+
+def _check_text(what: str, text: str) -> None:
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:  # bytes that were no text in the terminal's encoding
+        shown = text.encode("utf-8", "replace").decode()
+        raise RequestError(f"The {what} '{shown}' holds bytes that are no text; type it anew.") from None
 
 
 def usual_book() -> Path:
@@ -201,7 +211,8 @@ def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
     try:
         yield
     except BaseException:  # an interrupt too must leave the book as it was
-        connection.execute("ROLLBACK")
+        if connection.in_transaction:  # a full disk has rolled back already
+            connection.execute("ROLLBACK")
         raise
     connection.execute("COMMIT")
 
