@@ -66,7 +66,7 @@ def typed_entry(kind: type[Entry], values: Mapping[str, Any], place: Place) -> E
     """*values* as a struct of *kind*. Raises `ShelfError` naming the key that does not fit."""
     for key, number in _numbers(values):
         if not math.isfinite(number):
-            raise place.wrong(key, f"a finite number is expected, not {number:g}; correct it.")
+            raise place.wrong(_numbered(key), f"a finite number is expected, not {number:g}; correct it.")
     try:
         return msgspec.convert(values, kind)
     except msgspec.ValidationError as error:

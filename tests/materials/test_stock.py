@@ -104,7 +104,7 @@ def test_short_and_left_make_the_need(needed_g: float, left_g: float, per_g: flo
         ),
         (
             '[stock.x]\nparts = [{name = "A", left_kg = inf}]',
-            "stock.toml, stock.x, parts[0].left_kg: a finite number is expected, not inf; correct it.",
+            "stock.toml, stock.x, parts 1, left_kg: a finite number is expected, not inf; correct it.",
         ),
     ],
 )
