@@ -162,7 +162,7 @@ def _measured(room: Room, pocket: Pocket, known: dict[int, Meeting | None]) -> C
 
 
 def _cut(room: Room, runs: Flags, skin: Flags, level_mm: float, *, exact: bool) -> tuple[Cut, float]:
-    """Volume and area above a level, by the surface when *exact*, else by the net; and how far apart the volumes are."""
+    """Volume and area above a level, by the surface when *exact*, else by the net, and how far apart they are."""
     by_net = room.cut_by_net(runs, level_mm)
     by_surface = room.cut_by_surface(skin, level_mm)
     return (by_surface if exact else by_net), abs(by_surface.volume_mm3 - by_net.volume_mm3)
