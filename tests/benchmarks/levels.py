@@ -1,6 +1,6 @@
 """Time for levels of liquid: one mould held and vented, and the search over 26 pour directions.
 
-``python -m tests.benchmarks.levels`` prints the rows. The promise is 700,000 points in the cavity and 26 directions in at
+``python -m tests.benchmarks.levels`` prints the rows. The promise: 700,000 points in the cavity and 26 directions in at
 most 15 s on two cores.
 """
 
