@@ -5,7 +5,7 @@ The file speaks as the bench does (minutes, per cent, mPa·s); the materials spe
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Annotated, Any
 
 import msgspec
@@ -176,10 +176,8 @@ def plaster_of(values: Mapping[str, Any], place: Place) -> PlasterPowder:
     """The plaster an entry describes. Raises `ShelfError` for what does not hang together."""
     entry = typed_entry(PlasterEntry, values, place)
     low, high = entry.consistency_low or entry.consistency, entry.consistency_high or entry.consistency
-    if not low <= entry.consistency <= high:
-        raise place.wrong(
-            "consistency", f"a number from {low:g} to {high:g} is expected, not {entry.consistency:g}; correct it."
-        )
+    _in_order(low, entry.consistency, "consistency", place)
+    _in_order(entry.consistency, high, "consistency_high", place)
     return PlasterPowder(
         key=place.key,
         name=entry.name or place.key,
@@ -213,9 +211,7 @@ def _parts(entry: ResinEntry, kind: Kind, place: Place) -> tuple[Part, ...]:
         _check_lone_part(entry, kind, place)
         alone = entry.parts[0]
         return (Part(name=alone.name, by_weight=alone.by_weight or 100.0, density_g_ml=alone.density_g_ml),)
-    by_weight = all(part.by_weight is not None for part in entry.parts)
-    for number, part in enumerate(entry.parts, start=1):
-        _check_part(part, f"parts {number}", by_weight, place)
+    _check_ratio(entry.parts, place)
     names = [part.name.casefold() for part in entry.parts]
     if len(set(names)) < len(names):
         raise place.wrong("parts", f"every part needs a name of its own, not {', '.join(names)}; rename one.")
@@ -232,13 +228,18 @@ def _check_lone_part(entry: ResinEntry, kind: Kind, place: Place) -> None:
         raise place.wrong("parts 1, by_volume", "a polyester takes its catalyst by weight; write by_weight instead.")
 
 
-def _check_part(part: PartEntry, key: str, by_weight: bool, place: Place) -> None:
-    if part.by_weight is None and part.by_volume is None:
-        raise place.wrong(key, f"by_weight or by_volume is missing for the part {part.name}; add one.")
-    if not by_weight and part.by_volume is None:
-        raise place.wrong(key, "the parts must all be by_weight or all by_volume, not mixed; add by_volume here.")
-    if not by_weight and part.density_g_ml is None:
-        raise place.wrong(f"{key}, density_g_ml", "a ratio by volume can be weighed only with densities; add it.")
+def _check_ratio(parts: Sequence[PartEntry], place: Place) -> None:
+    numbered = [(f"parts {number}", part) for number, part in enumerate(parts, start=1)]
+    for key, part in numbered:
+        if part.by_weight is None and part.by_volume is None:
+            raise place.wrong(key, f"by_weight or by_volume is missing for the part {part.name}; add one.")
+    if all(part.by_weight is not None for part in parts):
+        return
+    for key, part in numbered:
+        if part.by_volume is None:
+            raise place.wrong(key, "the parts must all be by_weight or all by_volume, not mixed; add by_volume here.")
+        if part.density_g_ml is None:
+            raise place.wrong(f"{key}, density_g_ml", "a ratio by volume can be weighed only with densities; add it.")
 
 
 def _catalyst(entry: ResinEntry, kind: Kind, place: Place) -> Catalyst | None:

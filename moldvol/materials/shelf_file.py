@@ -54,7 +54,7 @@ def read_tables(path: Path, tables: Iterable[str]) -> dict[str, dict[str, Any]]:
     for table, entries in document.items():
         if table not in known:
             raise ShelfError(
-                f"{path.name}, {table}: a shelf has no such table; {_did_you_mean(table, known)}.",
+                f"{path.name}, {table}: a shelf has no such table; {_did_you_mean(table, known)}",
                 file=str(path),
                 key=table,
             )
@@ -124,7 +124,7 @@ def _in_words(message: str, kind: type[msgspec.Struct], values: Mapping[str, Any
     rule = message[: at.start()] if at else message
     if unknown := re.fullmatch(r"Object contains unknown field `(.+)`", rule):
         known = _fields_at(kind, path)
-        return place.wrong(_join(path, unknown[1]), f"this key is not known; {_did_you_mean(unknown[1], known)}.")
+        return place.wrong(_join(path, unknown[1]), f"this key is not known; {_did_you_mean(unknown[1], known)}")
     if missing := re.fullmatch(r"Object missing required field `(.+)`", rule):
         return place.wrong(_join(path, missing[1]), "this key is missing; add it.")
     return place.wrong(
@@ -182,7 +182,7 @@ def _numbered(path: str) -> str:
 def _did_you_mean(word: str, known: Iterable[str]) -> str:
     names = sorted(known)
     near = difflib.get_close_matches(word, names, n=1)
-    return f"did you mean {near[0]}?".rstrip("?") if near else f"it may be one of {', '.join(names)}"
+    return f"did you mean {near[0]}?" if near else f"it may be one of {', '.join(names)}."
 
 
 def _shown(value: Any) -> str:
