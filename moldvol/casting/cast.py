@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
-from moldvol.casting.mix import KITCHEN_SCALE, MixPlan, MixRequest, plan_request
+from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.caliper import Wall
 from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import caution
 from moldvol.materials.resin import Resin
-from moldvol.materials.scales import Scale
 from moldvol.notices import Notice
 
 # Waste in cups and on sticks when nobody says otherwise: common practice, no source.
@@ -25,20 +25,16 @@ MM3_PER_ML = 1000.0
 class CastRequest:
     """What is to be cast.
 
-    ``allowance`` is the share added for waste, None for the usual one; ``sprues`` are (diameter, length) in mm of
-    runners and vents, for each copy; ``per_pot_loss_g`` is what stays in each of ``pots`` cups; ``keep_voids`` leaves
-    sealed rooms of the master empty in the cast.
+    ``mix`` names the resin, its fillers and the bench, its amount still open; ``allowance`` is the share added for
+    waste, None for the usual one; ``sprues`` are (diameter, length) in mm of runners and vents, for each copy;
+    ``keep_voids`` leaves sealed rooms of the master empty in the cast.
     """
 
-    resin: Resin
+    mix: MixRequest
     copies: int = 1
     allowance: float | None = None
     sprues: tuple[tuple[float, float], ...] = ()
-    per_pot_loss_g: float = 0.0
-    pots: int = 1
     keep_voids: bool = False
-    scale: Scale = KITCHEN_SCALE
-    bench_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +50,7 @@ class CastPlan:
     wall: Wall | None
     cast_volume_mm3: float
     sprue_volume_mm3: float
+    density_g_ml: float
     mass_each_g: float
     net_mass_g: float
     net_mass_error_g: float
@@ -83,31 +80,25 @@ def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -
     """
     if request.copies < 1:
         raise RequestError(f"{request.copies} copies cannot be cast; ask for at least one.")
-    resin = request.resin
     volume = solid.volume_mm3 if request.keep_voids else solid.outer_volume_mm3
     sprue = sum(pi * diameter**2 / 4 * length for diameter, length in request.sprues)
-    density = resin.cured_density_g_ml / MM3_PER_ML
+    resin = request.mix.resin
+    density = density_of(request.mix) / MM3_PER_ML
     net = (volume + sprue) * density * request.copies
     error = solid.volume_error_mm3 * density * request.copies
     allowance = usual_allowance(net) if request.allowance is None else request.allowance
-    waste = net * allowance + request.per_pot_loss_g * request.pots
+    waste = net * allowance
     total = net + waste
     # A polyester's catalyst comes on top of the resin, but becomes part of the cast: the mix is asked for by volume.
-    mix = plan_request(
-        MixRequest(
-            resin=resin,
-            volume_ml=total / resin.cured_density_g_ml,
-            scale=request.scale,
-            bench_c=request.bench_c,
-            section_mm=wall.thick_mm if wall else None,
-        )
-    )
+    volume_ml = total / density / MM3_PER_ML
+    mix = plan_request(replace(request.mix, volume_ml=volume_ml, section_mm=wall.thick_mm if wall else None))
     return CastPlan(
         solid=solid,
         request=request,
         wall=wall,
         cast_volume_mm3=volume,
         sprue_volume_mm3=sprue,
+        density_g_ml=density * MM3_PER_ML,
         mass_each_g=volume * density,
         net_mass_g=net,
         net_mass_error_g=error,

@@ -90,6 +90,14 @@ def plan_request(request: MixRequest) -> MixPlan:
     )
 
 
+def density_of(request: MixRequest) -> float:
+    """Density in g/ml of what *request* casts, fillers and catalyst included; its amount may still be open."""
+    resin = request.resin
+    bench_c = resin.pot_life_temperature_c if request.bench_c is None else request.bench_c
+    dose = _dose(request, bench_c)
+    return mix_density_g_ml(resin, ingredients_of(resin, request.additions, dose.percent if dose else 0.0))
+
+
 def _dose(request: MixRequest, bench_c: float) -> CatalystDose | None:
     if request.resin.catalyst is None:
         if request.catalyst_percent is not None:

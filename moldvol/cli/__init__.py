@@ -18,6 +18,7 @@ from moldvol.cli.running import run
 COMMANDS = {
     "measure": "Size, volume and wall of a mesh, and whether it can be trusted.",
     "cast": "How much resin a solid cast takes, part by part.",
+    "mix": "How much of each part to weigh, with or without a mesh; over-pours, pots, stock.",
     "resins": "The shelf of resins and rubbers, with where each figure comes from.",
     "completion": "Print the completion script of a shell.",
 }

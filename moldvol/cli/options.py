@@ -6,14 +6,11 @@ import functools
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any
 
 import click
 
-from moldvol.cli.types import LENGTH, MASS, UNIT
-
-if TYPE_CHECKING:
-    from moldvol.materials.scales import AccuracyClass, Scale
+from moldvol.cli.types import LENGTH, UNIT
 
 Command = Callable[..., Any]
 
@@ -101,35 +98,6 @@ output_options = gathered(
     click.option("--progress/--no-progress", default=True, help="Show progress of long work on stderr."),
 )
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScaleOptions:
-    """The scale on the bench, as typed."""
-
-    readability_g: float
-    accuracy_class: str | None
-    capacity_g: float | None
-
-    def scale(self) -> Scale:
-        """The scale these options describe."""
-        from moldvol.materials.scales import Scale
-
-        return Scale(
-            readability_g=self.readability_g,
-            accuracy_class=cast("AccuracyClass | None", self.accuracy_class),
-            capacity_g=self.capacity_g,
-        )
-
-
-scale_options = gathered(
-    ScaleOptions,
-    "weighing",
-    click.option("--readability", "readability_g", type=MASS, default="1g",
-                 help="Step of your scale's display, e.g. 0.1g."),
-    click.option("--scale-class", "accuracy_class", type=click.Choice(["I", "II", "III", "IIII"]),
-                 help="Accuracy class on the scale's plate, if it has one."),
-    click.option("--capacity", "capacity_g", type=MASS, help="Most the scale can carry, e.g. 3kg."),
-)  # fmt: skip
 
 files_argument = click.argument("files", nargs=-1, required=True, metavar="FILE…")
 shelf_option = click.option(

@@ -5,22 +5,23 @@ from __future__ import annotations
 from typing import Any
 
 from moldvol.casting.cast import CastPlan
-from moldvol.present import numbers, weigh_out
+from moldvol.casting.pots import PotPlan
+from moldvol.present import numbers, pots, weigh_out
 from moldvol.present.as_json import warnings
 from moldvol.present.measure import solid_json, solid_report, wall_json, wall_section
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section
 
 
-def report(plan: CastPlan, units: Units) -> Report:
-    """The sheet of a solid cast: the mesh, the amounts, the weigh-out."""
+def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
+    """The sheet of a solid cast: the mesh, the amounts, the weigh-out or the pots."""
     head = solid_report(plan.solid, units)
     walls = (wall_section(plan.wall, units),) if plan.wall else ()
     return head.followed_by(
         *walls,
         _cast_section(plan, units),
-        weigh_out.weigh_out_section(plan.mix, units),
-        warnings=tuple(notice.message for notice in plan.notices),
+        weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),
+        warnings=tuple(notice.message for notice in (*plan.notices, *(split.notices if split else ()))),
         cautions=plan.cautions,
     )
 
@@ -28,11 +29,11 @@ def report(plan: CastPlan, units: Units) -> Report:
 def _cast_section(plan: CastPlan, units: Units) -> Section:
     request = plan.request
     copies = f" × {request.copies}" if request.copies > 1 else ""
-    rows = [Row("One cast", numbers.mass(plan.mass_each_g, units), f"cured, {request.resin.cured_density_g_ml:g} g/ml")]
+    rows = [Row("One cast", numbers.mass(plan.mass_each_g, units), f"cured, {plan.density_g_ml:.4g} g/ml")]
     if plan.void_mass_g > 0.001 * plan.mass_each_g:
         rows.append(Row("of which", numbers.mass(plan.void_mass_g, units), "fills rooms that the master has sealed"))
     if plan.sprue_volume_mm3:
-        sprue = plan.sprue_volume_mm3 * request.resin.cured_density_g_ml / 1000
+        sprue = plan.sprue_volume_mm3 * plan.density_g_ml / 1000
         rows.append(Row("Sprues", numbers.mass(sprue, units), "on each cast"))
     doubt = (
         f"± {numbers.mass(plan.net_mass_error_g, units)} from the mesh"
@@ -50,20 +51,17 @@ def _cast_section(plan: CastPlan, units: Units) -> Section:
 
 def _allowance_remark(plan: CastPlan) -> str:
     source = "usual for this much, common practice" if plan.request.allowance is None else "as you said"
-    per_pot = ""
-    if plan.request.per_pot_loss_g:
-        per_pot = f", and {plan.request.per_pot_loss_g:g} g in each of {plan.request.pots} pot(s)"
-    return f"{numbers.per_cent(plan.allowance)}, {source}{per_pot}"
+    return f"{numbers.per_cent(plan.allowance)}, {source}"
 
 
-def document(plan: CastPlan) -> dict[str, Any]:
+def document(plan: CastPlan, split: PotPlan | None) -> dict[str, Any]:
     """The plan as one JSON object."""
     mesh = solid_json(plan.solid)
     return {
         **mesh,
         "wall": wall_json(plan.wall) if plan.wall else None,
         "cast": {
-            "resin": plan.request.resin.key,
+            "resin": plan.request.mix.resin.key,
             "copies": plan.request.copies,
             "cast_volume_mm3": plan.cast_volume_mm3,
             "sprue_volume_mm3": plan.sprue_volume_mm3,
@@ -77,6 +75,7 @@ def document(plan: CastPlan) -> dict[str, Any]:
             "cost": plan.cost,
         },
         "mix": weigh_out.document(plan.mix),
+        "pots": None if split is None else pots.document(split),
         "warnings": [*mesh["warnings"], *warnings(plan.notices)],
         "cautions": list(plan.cautions),
     }

@@ -106,6 +106,16 @@ def duration(seconds: float) -> str:
     return f"{hours} h {rest} min" if rest and hours < 12 else f"{round(seconds / 3600)} h"
 
 
+def clock(seconds: float) -> str:
+    """A time on the stopwatch.
+
+    >>> clock(0), clock(95), clock(3720)
+    ('0:00', '1:35', '62:00')
+    """
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02d}"
+
+
 def money(amount: float) -> str:
     """A price in whatever currency the shelf's prices are in.
 

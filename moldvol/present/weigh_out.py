@@ -16,23 +16,26 @@ def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out int
     resin = plan.request.resin
     step = plan.request.scale.readability_g
     rows = tuple(_component_row(component, step) for component in plan.components)
-    error = f"scale of {step:g} g steps leaves the ratio within {plan.ratio_error_percent:.2g} %"
+    lines = [
+        Row("Resin", resin.name, resin.key),
+        Row("Mix in all", numbers.mass(plan.total_mass_g, units), numbers.volume(plan.total_volume_ml * 1000, units)),
+        Row("Pour within", numbers.duration(plan.pot_life_s), _pot_life_remark(plan)),
+        Row("Ratio", f"± {plan.ratio_error_percent:.2g} %", _ratio_remark(plan)),
+    ]
+    if plan.catalyst is not None:
+        dose = plan.catalyst
+        drops = f"{dose.volume_ml:.3g} ml, about {dose.drops} drops"
+        lines.append(Row("Catalyst", f"{dose.percent:g} % on top", drops))
     return Section(
         heading,
+        tuple(lines),
         table=Table(("", "weigh", "scale shows", "that is"), rows, frozenset({1, 2, 3})),
-        rows=(
-            Row("Resin", resin.name, resin.key),
-            Row(
-                "Mix in all", numbers.mass(plan.total_mass_g, units), numbers.volume(plan.total_volume_ml * 1000, units)
-            ),
-            Row(
-                "Pour within",
-                numbers.duration(plan.pot_life_s),
-                _pot_life_remark(plan),
-            ),
-            Row("Ratio", f"± {plan.ratio_error_percent:.2g} %", f"{error}; {plan.tolerance_percent:g} % is allowed"),
-        ),
     )
+
+
+def _ratio_remark(plan: MixPlan) -> str:
+    step = plan.request.scale.readability_g
+    return f"is what a scale of {step:g} g steps can hold; the resin forgives {plan.tolerance_percent:g} %"
 
 
 def _pot_life_remark(plan: MixPlan) -> str:
@@ -60,6 +63,20 @@ def decimals_of(step: float) -> int:
     return len(text.partition(".")[2])
 
 
+def component_json(component: Component) -> dict[str, Any]:
+    """One thing that goes into the cup."""
+    return {
+        "name": component.name,
+        "role": component.role,
+        "mass_g": component.mass_g,
+        "volume_ml": component.volume_ml,
+        "reading_g": component.reading_g,
+        "scale_reading_g": component.scale_reading_g,
+        "poured_g": component.poured_g,
+        "to_add_g": component.to_add_g,
+    }
+
+
 def document(plan: MixPlan) -> dict[str, Any]:
     """The ``mix`` object of the contract."""
     return {
@@ -67,19 +84,7 @@ def document(plan: MixPlan) -> dict[str, Any]:
         "total_mass_g": plan.total_mass_g,
         "total_volume_ml": plan.total_volume_ml,
         "density_g_ml": plan.density_g_ml,
-        "components": [
-            {
-                "name": component.name,
-                "role": component.role,
-                "mass_g": component.mass_g,
-                "volume_ml": component.volume_ml,
-                "reading_g": component.reading_g,
-                "scale_reading_g": component.scale_reading_g,
-                "poured_g": component.poured_g,
-                "to_add_g": component.to_add_g,
-            }
-            for component in plan.components
-        ],
+        "components": [component_json(component) for component in plan.components],
         "ratio_error_percent": plan.ratio_error_percent,
         "ratio_error_rss_percent": plan.ratio_error_rss_percent,
         "ratio_tolerance_percent": plan.tolerance_percent,

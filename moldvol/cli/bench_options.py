@@ -1,0 +1,148 @@
+"""Options for what stands on the bench: scale, pots, temperature, fillers. No numpy here: `mix` starts at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, cast
+
+import click
+
+from moldvol.cli.options import gathered
+from moldvol.cli.types import DURATION, MASS, MASS_OR_NONE, SHARE, TEMPERATURE, VOLUME
+from moldvol.errors import RequestError
+from moldvol.quantities import parse_share
+
+if TYPE_CHECKING:
+    from moldvol.casting.pots import PotPlan
+    from moldvol.casting.recipe import MixRequest
+    from moldvol.materials.additions import Addition
+    from moldvol.materials.resin import Resin
+    from moldvol.materials.scales import AccuracyClass, Scale
+    from moldvol.materials.shelf import Shelf
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchOptions:
+    """The bench as typed."""
+
+    readability_g: float
+    accuracy_class: str | None
+    capacity_g: float | None
+    bench_c: float | None
+    additions: tuple[str, ...]
+    catalyst: float | None
+    pot_ml: float | None
+    usable_share: float
+    mixing_s: float
+    pouring_s: float
+    pot_loss_g: float | None
+
+    def scale(self) -> Scale:
+        """The scale these options describe."""
+        from moldvol.materials.scales import Scale
+
+        return Scale(
+            readability_g=self.readability_g,
+            accuracy_class=cast("AccuracyClass | None", self.accuracy_class),
+            capacity_g=self.capacity_g,
+        )
+
+    def fillers(self, shelf: Shelf) -> tuple[Addition, ...]:
+        """What is stirred in beside the resin's own parts."""
+        return tuple(_addition(text, shelf) for text in self.additions)
+
+    def request(
+        self,
+        resin: Resin,
+        shelf: Shelf,
+        *,
+        mass_g: float | None = None,
+        volume_ml: float | None = None,
+        section_mm: float | None = None,
+        poured: Sequence[tuple[str, float]] = (),
+    ) -> MixRequest:
+        """The mix these options ask for."""
+        from moldvol.casting.recipe import MixRequest
+
+        return MixRequest(
+            resin=resin,
+            mass_g=mass_g,
+            volume_ml=volume_ml,
+            additions=self.fillers(shelf),
+            scale=self.scale(),
+            bench_c=self.bench_c,
+            catalyst_percent=None if self.catalyst is None else self.catalyst * 100,
+            section_mm=section_mm,
+            poured=dict(poured),
+        )
+
+    def pots(self, request: MixRequest) -> PotPlan | None:
+        """*request* split over the pots at hand; None where no pot was named."""
+        if self.pot_ml is None:
+            return None
+        from moldvol.casting.pots import Pots, plan_pots
+        from moldvol.materials.pot_loss import pot_loss
+
+        loss = self.pot_loss_g
+        if loss is None:
+            content_g = self.pot_ml * self.usable_share * request.resin.cured_density_g_ml
+            loss = pot_loss(request.resin, content_g, capacity_ml=self.pot_ml).mass_g
+        return plan_pots(
+            request,
+            Pots(
+                pot_ml=self.pot_ml,
+                usable_share=self.usable_share,
+                mixing_s=self.mixing_s,
+                pouring_s=self.pouring_s,
+                loss_g=loss,
+            ),
+        )
+
+
+bench_options = gathered(
+    BenchOptions,
+    "bench",
+    click.option("--readability", "readability_g", type=MASS, default="1g", help="Step of your scale's display: 0.1g."),
+    click.option(
+        "--scale-class",
+        "accuracy_class",
+        type=click.Choice(["I", "II", "III", "IIII"]),
+        help="Accuracy class on the scale's plate, if it has one.",
+    ),
+    click.option("--capacity", "capacity_g", type=MASS, help="Most the scale can carry, e.g. 3kg."),
+    click.option("--bench", "bench_c", type=TEMPERATURE, help="Temperature at the bench, e.g. 22c or 72f."),
+    click.option(
+        "--add",
+        "additions",
+        multiple=True,
+        metavar="NAME=AMOUNT",
+        help="Stir in a filler or pigment: chalk=30% by weight of resin, bronze-powder=100%v by volume.",
+    ),
+    click.option("--catalyst", type=SHARE, help="A polyester's catalyst by weight, if not the usual, e.g. 1.5%."),
+    click.option("--pot", "pot_ml", type=VOLUME, help="Mix in pots of this size, e.g. 250ml."),
+    click.option("--usable", "usable_share", type=SHARE, default="70%", help="Share of a pot that may be filled."),
+    click.option("--mixing", "mixing_s", type=DURATION, default="1min", help="Time to mix one pot."),
+    click.option("--pouring", "pouring_s", type=DURATION, default="30s", help="Time to pour one pot."),
+    click.option(
+        "--per-pot-loss",
+        "pot_loss_g",
+        type=MASS_OR_NONE,
+        help="What stays in each pot, e.g. 3g; without it from the resin's viscosity.",
+    ),
+)
+
+
+def _addition(text: str, shelf: Shelf) -> Addition:
+    """``chalk=30%`` by weight or ``bronze-powder=100%v`` by volume."""
+    from moldvol.materials.additions import Addition
+
+    name, equals, amount = text.partition("=")
+    if not equals:
+        raise RequestError(f"'{text}' states no amount; write it like chalk=30% or bronze-powder=100%v.")
+    filler = shelf.filler(name.strip())
+    by_volume = amount.strip().casefold().endswith("v")
+    parts = 100 * parse_share(amount.strip().rstrip("vV"))
+    if parts <= 0:
+        raise RequestError(f"'{text}' adds nothing; give an amount above 0%.")
+    return Addition(filler=filler, by_volume=parts) if by_volume else Addition(filler=filler, by_weight=parts)

@@ -1,0 +1,149 @@
+"""``moldvol mix``: no mesh, no numpy; it starts at once because it is used with resin on the gloves."""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import click
+
+from moldvol.cli.bench_options import BenchOptions, bench_options
+from moldvol.cli.meshes import Telling, tell_one
+from moldvol.cli.options import OutputOptions, gathered, output_options, shelf_option
+from moldvol.errors import RequestError
+from moldvol.materials.own_ratio import parts_from_figures, with_parts
+from moldvol.materials.resin import Resin
+from moldvol.materials.shelf import load_shelf
+from moldvol.quantities import MASS_G, parse_mass_g, parse_volume_ml
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RatioOptions:
+    """Figures of the user's own data sheet, as typed, that give the ratio in place of the shelf's."""
+
+    eew: float | None
+    ahew: float | None
+    oh_value: float | None
+    nco_percent: float | None
+    index: float | None
+
+    def applied_to(self, resin: Resin) -> Resin:
+        """*resin* with the ratio these figures give, or as it is where none was given."""
+        parts = parts_from_figures(
+            eew=self.eew, ahew=self.ahew, oh_value=self.oh_value, nco_percent=self.nco_percent, index=self.index
+        )
+        return resin if parts is None else with_parts(resin, parts)
+
+
+ratio_options = gathered(
+    RatioOptions,
+    "own_ratio",
+    click.option("--eew", type=float, help="Epoxide equivalent weight of an epoxy resin; with --ahew."),
+    click.option("--ahew", type=float, help="Active hydrogen equivalent weight of its hardener."),
+    click.option("--oh-value", type=float, help="OH value of a polyol in mg KOH/g; with --nco."),
+    click.option("--nco", "nco_percent", type=float, help="NCO content of its isocyanate in per cent."),
+    click.option("--index", type=float, help="Isocyanate index, 1.05 for 5 % more than the balance."),
+)
+
+
+@click.command("mix")
+@click.argument("amount", metavar="AMOUNT")
+@click.option("--resin", "resin_key", metavar="NAME", help="A resin of the shelf; with '-' the one that was piped in.")
+@click.option("--poured", multiple=True, metavar="PART=MASS", help="What is in the cup already, e.g. A=104.1g.")
+@click.option("--casts", type=click.IntRange(min=1), default=1, help="For how many casts, to state the cost of each.")
+@click.option(
+    "--stock", type=click.Path(path_type=Path), help="A stock list: is there enough, what to buy, what it costs."
+)
+@ratio_options
+@bench_options
+@shelf_option
+@output_options
+def command(
+    amount: str,
+    resin_key: str | None,
+    poured: tuple[str, ...],
+    casts: int,
+    stock: Path | None,
+    own_ratio: RatioOptions,
+    bench: BenchOptions,
+    shelves: tuple[Path, ...],
+    output: OutputOptions,
+) -> int:
+    """How much of each part to weigh for AMOUNT: a mass (205g), a volume (180ml, 1/2uspint), or - for JSON piped in.
+
+    Over-poured? Say what is in the cup with --poured, and the others are corrected.
+    """
+    from moldvol.casting.mix import plan_request
+    from moldvol.casting.stock_check import check_mix
+    from moldvol.present import mix
+
+    wanted = _wanted(amount, resin_key)
+    shelf = load_shelf(shelves)
+    resin = own_ratio.applied_to(shelf.resin(wanted.resin_key))
+    request = bench.request(
+        resin, shelf, mass_g=wanted.mass_g, volume_ml=wanted.volume_ml, poured=[_poured(text) for text in poured]
+    )
+    plan = plan_request(request)
+    pots = bench.pots(request)
+    answer = check_mix(stock, plan, pots, casts) if stock else None
+    telling = Telling(
+        lambda units: mix.report(plan, pots, answer, casts, units), lambda: mix.document(plan, pots, answer, casts)
+    )
+    tell_one(telling, output)
+    return 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    resin_key: str
+    mass_g: float | None = None
+    volume_ml: float | None = None
+
+
+def _wanted(amount: str, resin_key: str | None) -> _Wanted:
+    if amount == "-":
+        return _piped(resin_key)
+    if resin_key is None:
+        raise RequestError("No resin is named; add --resin with a name of 'moldvol resins'.")
+    unit = amount.strip().lstrip("0123456789.,/ -+").strip().casefold()
+    if unit == "" or unit in MASS_G:
+        return _Wanted(resin_key, mass_g=_above_zero(parse_mass_g(amount), amount))
+    return _Wanted(resin_key, volume_ml=_above_zero(parse_volume_ml(amount), amount))
+
+
+def _above_zero(value: float, typed: str) -> float:
+    if not value > 0:
+        raise RequestError(f"'{typed}' is no amount to mix; give one above zero like 205g or 180ml.")
+    return value
+
+
+def _piped(resin_key: str | None) -> _Wanted:
+    """The total of the ``mix`` object in another command's JSON on standard input, by volume where the resin changes."""
+    try:
+        document = json.loads(sys.stdin.read())
+    except ValueError:
+        raise RequestError(
+            "Standard input held no JSON; pipe in another command's --json, like 'moldvol cast … --json'."
+        ) from None
+    mix: Any = document.get("mix", document) if isinstance(document, dict) else {}
+    volume = mix.get("total_volume_ml") if isinstance(mix, dict) else None
+    key = resin_key or (mix.get("resin") if isinstance(mix, dict) else None)
+    if not isinstance(volume, int | float) or isinstance(volume, bool) or not 0 < volume < math.inf:
+        raise RequestError("The JSON on standard input holds no mix with a volume above zero; check the pipe.")
+    if not isinstance(key, str):
+        raise RequestError("The JSON on standard input names no resin; add --resin.")
+    return _Wanted(key, volume_ml=float(volume))
+
+
+def _poured(text: str) -> tuple[str, float]:
+    name, equals, mass = text.partition("=")
+    if not equals or not name.strip():
+        raise RequestError(f"'{text}' is no poured part; write it like A=104.1g.")
+    grams = parse_mass_g(mass)
+    if grams < 0:
+        raise RequestError(f"'{text}' is below nothing; give what the scale shows of that part.")
+    return name.strip(), grams
