@@ -122,7 +122,7 @@ def _above_zero(value: float, typed: str) -> float:
 
 
 def _piped(resin_key: str | None) -> _Wanted:
-    """The total of the ``mix`` object in another command's JSON on standard input, by volume where the resin changes."""
+    """The volume of the ``mix`` object in the JSON that another command wrote to our standard input."""
     try:
         document = json.loads(sys.stdin.read())
     except ValueError:

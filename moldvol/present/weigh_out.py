@@ -20,7 +20,7 @@ def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out int
         Row("Resin", resin.name, resin.key),
         Row("Mix in all", numbers.mass(plan.total_mass_g, units), numbers.volume(plan.total_volume_ml * 1000, units)),
         Row("Pour within", numbers.duration(plan.pot_life_s), _pot_life_remark(plan)),
-        Row("Ratio", f"± {plan.ratio_error_percent:.2g} %", _ratio_remark(plan)),
+        Row("Ratio", f"± {numbers.per_cent(plan.ratio_error_percent / 100)}", _ratio_remark(plan)),
     ]
     if plan.catalyst is not None:
         dose = plan.catalyst
