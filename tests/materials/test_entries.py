@@ -38,8 +38,8 @@ def test_the_bench_words_become_house_units() -> None:
         OWN
         | {
             "gel_time_min": 6, "demould_h": 2, "viscosity_mpas": 800, "ratio_tolerance_percent": 4,
-            "shrinkage_percent": 0.5, "activation_energy_kj_mol": 51.2, "pot_life_mass_g": 200, "pot_life_temperature_c": 25, "peak_c": 110,
-            "sets": "gradual", "working_low_c": 18,
+            "shrinkage_percent": 0.5, "activation_energy_kj_mol": 51.2, "pot_life_mass_g": 200,
+            "pot_life_temperature_c": 25, "peak_c": 110, "sets": "gradual", "working_low_c": 18,
         },
         PLACE,
     )  # fmt: skip
