@@ -10,15 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
+from moldvol.geometry.largest_ball import largest_ball
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.rays import RayCaster
+from moldvol.geometry.sampling import sample_surface
 from moldvol.geometry.simplify import clustered
-from moldvol.geometry.triangles import area_vectors
 
 SAMPLES = 6000
-SEED = 20_261
 # The opposite wall counts only if it faces away from the ray, not where the ray grazes or enters.
 LEAST_FACING = 0.1
 # Rays around the straight one, tilted by this much: where they agree with each other and not with it, it hit a speck.
@@ -29,9 +28,6 @@ THIN_QUANTILE = 0.05
 # Meshes above this are felt on a simplified copy; building the ray tree of 3.5 million triangles alone takes 2 s.
 MOST_FELT_FACES = 600_000
 CLUSTERS_ACROSS = 256
-# The thickest place is sought by growing balls at the samples with the longest rays.
-BALL_SAMPLES = 400
-SURFACE_POINTS = 20_000
 
 Place = tuple[float, float, float]
 
@@ -69,39 +65,39 @@ def feel_wall(mesh: Mesh, *, thin_limit_mm: float | None = None, samples: int = 
     """The wall of a closed outward-facing *mesh*.
 
     Method: one ray inward along the normal per sample, the first wall it leaves through is the opposite one; a narrow
-    cone of rays overrules it where it disagrees. The thickest section is the largest ball that fits, grown inward from
-    the samples with the longest rays (shrinking ball: Ma, Bae & Choi, The Visual Computer 28, 2012).
+    cone of rays overrules it where it disagrees. The thickest section is the largest ball that fits.
     Error: the median of 6,000 samples is good to a few parts in a thousand of the area; a thin spot of 0.3 % of the
     area escapes with odds below one in ten million.
     """
     felt, resolution = mesh, 0.0
     if len(mesh.faces) > MOST_FELT_FACES:
         felt, resolution = clustered(mesh, CLUSTERS_ACROSS)
-    feel = wall_samples(felt, samples)
+    caster = RayCaster(felt)
+    feel = wall_samples(felt, caster, samples)
     known = np.isfinite(feel.thickness_mm)
     points, thickness = feel.points[known], feel.thickness_mm[known]
     if len(points) == 0:
         return _nothing_felt(felt, thin_limit_mm, resolution)
     thin, median = np.quantile(thickness, [THIN_QUANTILE, 0.5])
     thinnest = int(np.argmin(thickness))
-    centre, diameter = _largest_ball(felt, points, feel.normals[known], thickness)
+    ball = largest_ball(felt, caster, points, feel.normals[known], thickness)
     return Wall(
         thin_mm=float(thin),
         median_mm=float(median),
-        thick_mm=diameter,
+        thick_mm=ball.diameter_mm,
         thinnest_mm=float(thickness[thinnest]),
         thinnest_at_mm=_place(points[thinnest]),
-        thickest_at_mm=_place(centre),
+        thickest_at_mm=_place(ball.centre),
         thin_limit_mm=thin_limit_mm,
         thin_share=None if thin_limit_mm is None else float(np.mean(thickness < thin_limit_mm)),
         resolution_mm=resolution,
     )
 
 
-def wall_samples(mesh: Mesh, samples: int = SAMPLES) -> WallSamples:
-    """The thickness at *samples* points spread by area over *mesh*."""
+def wall_samples(mesh: Mesh, caster: RayCaster, samples: int = SAMPLES) -> WallSamples:
+    """The thickness at *samples* points spread by area over *mesh*, felt by its *caster*."""
     faces, points, normals = sample_surface(mesh, samples)
-    return WallSamples(points, normals, thickness_at(RayCaster(mesh), faces, points, normals))
+    return WallSamples(points, normals, thickness_at(caster, faces, points, normals))
 
 
 def thickness_at(caster: RayCaster, faces: NDArray[np.int64], points: Floats, normals: Floats) -> Floats:
@@ -118,49 +114,6 @@ def thickness_at(caster: RayCaster, faces: NDArray[np.int64], points: Floats, no
     agreed = (high - low) < CONE_DISAGREEMENT * cone
     overrule = np.isnan(straight) | (agreed & (np.abs(straight - cone) > CONE_DISAGREEMENT * cone))
     return np.where(overrule, cone * np.cos(CONE_ANGLE), straight)
-
-
-def sample_surface(mesh: Mesh, count: int, seed: int = SEED) -> tuple[NDArray[np.int64], Floats, Floats]:
-    """*count* points spread evenly by area: their faces (k,), places (k, 3) and outward unit normals (k, 3)."""
-    corners = mesh.corners()
-    vectors = area_vectors(corners)
-    areas = np.linalg.norm(vectors, axis=1)
-    upto = np.cumsum(areas)
-    random = np.random.default_rng(seed)
-    # One sample in each of *count* equal strips of area: evener than independent draws.
-    at = (np.arange(count) + random.random(count)) / count * upto[-1]
-    faces = np.minimum(np.searchsorted(upto, at), len(areas) - 1)
-    u, v = random.random((2, count))
-    root = np.sqrt(u)
-    weights = np.column_stack([1 - root, root * (1 - v), root * v])
-    points = np.einsum("ij,ijk->ik", weights, corners[faces])
-    return faces, points, vectors[faces] / np.maximum(areas[faces], 1e-300)[:, None]
-
-
-def _largest_ball(mesh: Mesh, points: Floats, normals: Floats, thickness: Floats) -> tuple[Floats, float]:
-    """Centre and diameter of the largest ball found that touches the surface at a sample and stays inside."""
-    surface = np.concatenate([sample_surface(mesh, SURFACE_POINTS, SEED + 1)[1], points])
-    tree = cKDTree(surface)
-    longest = np.argsort(-thickness, kind="stable")
-    # The longest rays of all and an even spread of the rest: a long thin part has its longest rays where it is thin.
-    chosen = np.unique(np.concatenate([longest[: BALL_SAMPLES // 2], longest[:: max(1, len(longest) // BALL_SAMPLES)]]))
-    touch, inward = points[chosen], -normals[chosen]
-    radius = thickness[chosen] / 2
-    for _ in range(30):
-        centre = touch + radius[:, None] * inward
-        distance, nearest = tree.query(centre)
-        reach = surface[nearest] - touch
-        along = np.einsum("ij,ij->i", reach, inward)
-        squared = np.einsum("ij,ij->i", reach, reach)
-        shrinks = (distance < radius * (1 - 1e-3)) & (along > 0)
-        if not shrinks.any():
-            break
-        radius = np.where(shrinks, squared / np.maximum(2 * along, 1e-300), radius)
-    centre = touch + radius[:, None] * inward
-    # The surface is known by points only, so the ball is finally measured against the nearest of them.
-    clear = np.minimum(radius, tree.query(centre)[0])
-    best = int(np.argmax(clear))
-    return centre[best], 2 * float(clear[best])
 
 
 def _across(normals: Floats) -> tuple[Floats, Floats]:
