@@ -45,7 +45,8 @@ def read_mesh(
     claimed = asked or claimed_by_name(name or str(source) if not isinstance(source, bytes) else name or "")
     actual = sniff(contents, claimed)
     try:
-        found = _read_as(actual, contents, allow_partial, limits)
+        with np.errstate(all="ignore"):  # files may hold NaN, infinity and numbers beyond single precision
+            found = _read_as(actual, contents, allow_partial, limits)
     except MemoryError:
         raise contents.refuse("does not fit into this machine's memory; reduce it in your mesh program.") from None
     _refuse_hollow_words(contents, found)

@@ -7,6 +7,7 @@ cut that skips it would leave a crack.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import mapbox_earcut
 import numpy as np
@@ -63,12 +64,13 @@ def cut_into_triangles(polygons: Polygons, vertices: NDArray[np.floating]) -> Cu
     starts, cuts, bent = polygons.starts, [], 0
     for count in np.unique(polygons.counts[polygons.counts >= 3]):
         rows = polygons.corners[starts[polygons.counts == count][:, None] + np.arange(count)]
-        if count > 3:
-            points = vertices[rows].astype(np.float64)
+        if count == 3:
+            cuts.append(rows)
+            continue
+        points = vertices[rows].astype(np.float64)
+        with np.errstate(all="ignore"):  # coordinates may be NaN or infinite; such faces are cut as fans
             bent += int(np.count_nonzero(_bend(points) > FLATNESS))
             cuts.append(_cut_rows(rows, points))
-        else:
-            cuts.append(rows)
     faces = np.concatenate(cuts) if cuts else np.zeros((0, 3), dtype=np.int64)
     return Cut(faces.astype(np.int32), bent)
 
@@ -98,17 +100,15 @@ def _fan(count: int) -> Indices:
 def _normals(points: Floats) -> Floats:
     """(k, 3) area vector of each polygon of *points* (k, n, 3), twice the area long (Newell's method)."""
     relative = points - points[:, :1]
-    with np.errstate(invalid="ignore", over="ignore"):
-        return np.asarray(np.cross(relative, np.roll(relative, -1, axis=1)).sum(axis=1))
+    return np.asarray(np.cross(relative, np.roll(relative, -1, axis=1)).sum(axis=1))
 
 
 def _all_one_way(points: Floats, pattern: Indices) -> NDArray[np.bool_]:
     """(k,) whether no triangle of *pattern* faces against its polygon."""
     a, b, c = (points[:, pattern[:, i]] for i in range(3))
     normals = _normals(points)
-    with np.errstate(invalid="ignore", over="ignore"):
-        along = np.einsum("kni,ki->kn", np.cross(b - a, c - a), normals)
-        allowance = 1e-12 * np.einsum("ki,ki->k", normals, normals)
+    along = np.einsum("kni,ki->kn", np.cross(b - a, c - a), normals)
+    allowance = 1e-12 * np.einsum("ki,ki->k", normals, normals)
     return np.asarray((along >= -allowance[:, None]).all(axis=1) | ~np.isfinite(along).all(axis=1))
 
 
@@ -116,11 +116,10 @@ def _bend(points: Floats) -> Floats:
     """(k,) largest distance of a corner from its face's plane, as a share of the face's size."""
     centred = points - points.mean(axis=1, keepdims=True)
     normals = _normals(points)
-    with np.errstate(invalid="ignore", over="ignore", divide="ignore"):
-        unit = normals / np.linalg.norm(normals, axis=1, keepdims=True)
-        height = np.abs(np.einsum("kni,ki->kn", centred, unit)).max(axis=1)
-        size = np.linalg.norm(centred, axis=2).max(axis=1)
-        return np.asarray(np.nan_to_num(height / size))
+    unit = normals / np.linalg.norm(normals, axis=1, keepdims=True)
+    height = np.abs(np.einsum("kni,ki->kn", centred, unit)).max(axis=1)
+    size = np.linalg.norm(centred, axis=2).max(axis=1)
+    return np.asarray(np.nan_to_num(height / size))
 
 
 def _clipped(points: Floats) -> Indices:
@@ -156,7 +155,7 @@ def _slivers(ears: Indices, count: int) -> Indices:
     slivers = []
     for this, following in zip(kept, np.roll(kept, -1), strict=True):
         skipped = [(this + step) % count for step in range(1, (following - this) % count)]
-        slivers += [(this, one, other) for one, other in zip(skipped, [*skipped[1:], following], strict=True)]
+        slivers += [(this, one, other) for one, other in pairwise([*skipped, following])]
     return np.array(slivers, dtype=np.int64).reshape(-1, 3)
 
 

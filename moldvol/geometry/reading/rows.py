@@ -25,7 +25,7 @@ CHUNK_ROWS = 1 << 16
 NO_VERTEX = -(1 << 50)  # what a number that cannot count vertices is read as; no mesh has so many
 
 
-class BadRow(Exception):  # noqa: N818  becomes an UnreadableMesh where the file's name is known
+class BadRow(Exception):
     """A line that is not the row it should be: *word* is no number, or the row is too short or too long."""
 
     def __init__(self, line: int, word: bytes | None = None) -> None:

@@ -148,14 +148,14 @@ def _refuse_mangled(contents: Contents, head: bytes) -> None:
 
 
 def _is_text(head: bytes) -> bool:
-    """Whether *head* has none of the bytes that text never has."""
-    return not head.translate(None, bytes(range(32, 256)) + b"\t\n\v\f\r\x1a")
+    """Whether *head* has hardly any of the bytes that text never has: one bad byte does not make a file binary."""
+    return 1000 * len(head.translate(None, bytes(range(32, 256)) + b"\t\n\v\f\r\x1a")) <= len(head)
 
 
 def _as_claimed(contents: Contents, asked: str | None, text: bytes) -> str:
     if _GCODE.search(text):
         raise contents.refuse("is really G-code for a printer, not a mesh; " + _EXPORT + ".")
-    if text.lower().startswith(b"solid") or asked == "stl":
+    if text.lower().startswith(b"solid"):
         raise contents.refuse("begins like an STL file but has no facets; save or download it again.")
     if asked in ("obj", "off"):
         return asked

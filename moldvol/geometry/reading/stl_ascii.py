@@ -18,21 +18,20 @@ from moldvol.geometry.reading.lines import Block, blocks, last_line_end
 from moldvol.geometry.reading.mesh_file import Found, MeshPart
 from moldvol.geometry.reading.numerals import (
     COMMA_ADVICE,
-    SENTINEL,
-    SENTINEL_VALUE,
     decoded,
-    floats_in_bulk,
     has_decimal_comma,
     number,
     readable,
 )
 
 _MARKER = re.compile(rb"^[ \t]*((?:end[ \t]*)?)solid\b([^\n]*)\n?", re.IGNORECASE | re.MULTILINE)
+_FACET_BEGIN = re.compile(rb"\bfacet\s+normal(?:\s+\S+){3}\s+outer\s+loop\s+vertex\s", re.IGNORECASE)
 _FACET_END = re.compile(rb"end[ \t]*facet", re.IGNORECASE)
-# What is left of one facet when every character that a number may hold, and so each e, is taken out.
-_SKELETON = b"factnormaloutrloopvrtxvrtxvrtxndloopndfact"
-_IN_NUMBERS = b"0123456789+-.e \t\n\v\f"
-_ROW_STARTS = np.tile([True, False, False, False], 4)
+# One facet word by word: facet normal x y z outer loop, three times vertex x y z, endloop endfacet.
+WORDS_A_FACET = 21
+_KEYWORDS = {0: b"facet", 1: b"normal", 5: b"outer", 6: b"loop", 7: b"vertex", 11: b"vertex", 15: b"vertex",
+             19: b"endloop", 20: b"endfacet"}  # fmt: skip
+_COORDINATES = (8, 9, 10, 12, 13, 14, 16, 17, 18)
 
 
 def read_ascii_stl(contents: Contents, *, allow_partial: bool) -> Found:
@@ -72,9 +71,10 @@ class _Facets:
             line += block.text.count(b"\n", start, marker.start())
             start = marker.start()
             if self.words.between_facets:
-                self._take_marker(*marker.groups())
-                start = marker.end()
-                line += 1
+                facets = _FACET_BEGIN.search(marker[2])  # a whole file may stand on one line
+                self._take_marker(marker[1], marker[2][: facets.start()] if facets else marker[2])
+                start = marker.start(2) + facets.start() if facets else marker.end()
+                line += 0 if facets else 1
         self._take_facets(block.text[start:], line)
 
     def _take_marker(self, end: bytes, name: bytes) -> None:
@@ -114,23 +114,18 @@ def _soup(corners: Floats) -> Mesh:
 
 
 def _in_bulk(text: bytes) -> Floats | None:
-    """(n, 3, 3) corners when *text* is nothing but facets written as the format wants, else None.
-
-    The skeleton shows that the keywords come in order, the sentinels that each keyword has its three numbers.
-    """
-    text = text.lower()
-    bones = (text.replace(b"nan", b"") if b"nan" in text else text).translate(None, _IN_NUMBERS)
-    count, rest = divmod(len(bones), len(_SKELETON))
-    if rest or bones != _SKELETON * count:
+    """(n, 3, 3) corners when *text* is nothing but facets of the words that the format wants, else None."""
+    words = text.lower().split()
+    count, rest = divmod(len(words), WORDS_A_FACET)
+    if rest or b"_" in text:  # Python takes 1_0 for a number
         return None
-    text = text.replace(b"endfacet", b"").replace(b"endloop", b"").replace(b"outer loop", b"")
-    values = floats_in_bulk(text.replace(b"facet normal", SENTINEL).replace(b"vertex", SENTINEL))
-    if values is None or len(values) != 16 * count:
+    if any(words[place::WORDS_A_FACET] != [keyword] * count for place, keyword in _KEYWORDS.items()):
         return None
-    rows = values.reshape(count, 16)
-    if not ((rows == SENTINEL_VALUE) == _ROW_STARTS).all():
+    try:
+        columns = np.array([words[place::WORDS_A_FACET] for place in _COORDINATES], dtype=np.float64)
+    except ValueError:
         return None
-    return np.ascontiguousarray(rows.reshape(count, 4, 4)[:, 1:, 1:])
+    return np.ascontiguousarray(columns.T).reshape(count, 3, 3)
 
 
 class _FacetWords:

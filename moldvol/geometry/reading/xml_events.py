@@ -11,7 +11,7 @@ from moldvol.geometry.reading.contents import Contents
 Attributes = dict[str, str]
 
 
-class BadElement(Exception):  # noqa: N818  becomes an UnreadableMesh where line and file are known
+class BadElement(Exception):
     """What is wrong with the element being read, as a predicate of it: 'has ...'."""
 
 
