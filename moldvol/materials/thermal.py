@@ -114,6 +114,21 @@ def mould_material(name: str) -> Substance:
         raise RequestError(f"'{name}' is not a mould material with known heat values; choose one of {known}.") from None
 
 
+def filler_share(resin: ResinThermal, filler: Substance, *, parts_per_100: float) -> float:
+    """Share by volume of *parts_per_100* g of *filler* in 100 g of *resin*.
+
+    >>> round(filler_share(RESIN_CLASSES["polyester"], FILLERS["chalk"], parts_per_100=100), 3)
+    0.292
+    """
+    of_filler = parts_per_100 / filler.density_g_cm3
+    return of_filler / (of_filler + 100 / resin.substance.density_g_cm3)
+
+
+def pours(resin: ResinThermal, filler: Substance, *, parts_per_100: float) -> bool:
+    """Whether the mix can still be poured."""
+    return 0 <= filler_share(resin, filler, parts_per_100=parts_per_100) <= MOST_POURABLE_SHARE
+
+
 def filled(resin: ResinThermal, filler: Substance, *, parts_per_100: float) -> ResinThermal:
     """*resin* with *parts_per_100* g of *filler* in 100 g of it.
 
@@ -127,19 +142,18 @@ def filled(resin: ResinThermal, filler: Substance, *, parts_per_100: float) -> R
     133.0
     """
     base = resin.substance
-    resin_share = 100 / (100 + parts_per_100)
-    density = 1 / (resin_share / base.density_g_cm3 + (1 - resin_share) / filler.density_g_cm3)
-    by_volume = (1 - resin_share) * density / filler.density_g_cm3
-    if parts_per_100 < 0 or by_volume > MOST_POURABLE_SHARE:
+    by_volume = filler_share(resin, filler, parts_per_100=parts_per_100)
+    if not pours(resin, filler, parts_per_100=parts_per_100):
         raise RequestError(
             f"{parts_per_100:g} parts of {filler.name} in 100 of {base.name} fill {by_volume:.0%} of the mix, "
             f"which no longer pours; keep it between 0 and {MOST_POURABLE_SHARE:.0%}."
         )
+    resin_share = 100 / (100 + parts_per_100)
     capacity = resin_share * base.heat_capacity_j_gk + (1 - resin_share) * filler.heat_capacity_j_gk
     mixed = replace(
         base,
         name=f"{base.name} with {parts_per_100:g} parts of {filler.name}",
-        density_g_cm3=density,
+        density_g_cm3=(1 - by_volume) * base.density_g_cm3 + by_volume * filler.density_g_cm3,
         heat_capacity_j_gk=capacity,
         conductivity_w_mk=maxwell_conductivity_w_mk(base.conductivity_w_mk, filler.conductivity_w_mk, by_volume),
     )

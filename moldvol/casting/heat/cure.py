@@ -1,10 +1,12 @@
-"""The cure of many cells at once over a short time, each as if it were insulated: α and T rise together.
+"""The cure of many cells at once over a short time in which each exchanges a steady heat: α and T rise together.
 
-With T = T₀ + B (α − α₀) the two equations are one. It is stepped in u = −ln(1 − α), so α can neither pass 1 nor fall,
-and an n = 1 law at constant temperature is exact.
+With T = T₀ + B (α − α₀) + c t the two equations are one. It is stepped in u = −ln(1 − α), so α can neither pass 1 nor
+fall, and an n = 1 law at constant temperature is exact.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -42,28 +44,46 @@ def _power(alpha: Floats, m: float) -> Floats:
     return alpha if m == 1 else np.asarray(alpha**m)
 
 
-def react(
-    law: Kinetics, u: Floats, temperature_c: Floats, rise_k: Floats, seconds: float, most_rise_k: float
-) -> tuple[Floats, Floats]:
-    """(u, T) after *seconds*; ``rise_k`` (r,) is how far full conversion would warm each cell.
+@dataclass(frozen=True, slots=True, eq=False)
+class Charge:
+    """What the cure of r cells depends on beside their state.
+
+    ``rise_k`` is how far full conversion would warm each cell, ``fastest_per_s`` the most that du/dt may be,
+    ``drift_k_s`` a steady warming or cooling from outside.
+    """
+
+    law: Kinetics
+    rise_k: Floats
+    fastest_per_s: Floats
+    drift_k_s: Floats
+
+    def speed_per_s(self, u: Floats, temperature_c: Floats) -> Floats:
+        """du/dt of every cell."""
+        return np.minimum(speed_per_s(self.law, u, temperature_c), self.fastest_per_s)
+
+    def heating_k_s(self, u: Floats, temperature_c: Floats) -> Floats:
+        """How fast the cure alone warms every cell."""
+        return np.asarray(self.speed_per_s(u, temperature_c) * np.exp(-u) * self.rise_k)
+
+
+def react(charge: Charge, u: Floats, temperature_c: Floats, seconds: float, most_rise_k: float) -> Floats:
+    """(r,): u after *seconds*.
 
     Method: midpoint rule, in as many parts as keep the rise of every cell in one part near *most_rise_k*.
     """
     left = seconds
     while left > 0:
-        speed = speed_per_s(law, u, temperature_c)
-        fastest = float(np.max(speed * np.exp(-u) * rise_k, initial=0.0))
+        speed = charge.speed_per_s(u, temperature_c)
+        fastest = float(np.max(speed * np.exp(-u) * charge.rise_k, initial=0.0))
         step = left if fastest * left <= 1.5 * most_rise_k else min(left, most_rise_k / fastest)
-        u, temperature_c = _midpoint(law, u, temperature_c, rise_k, step, speed)
+        u, temperature_c = _midpoint(charge, u, temperature_c, step, speed)
         left -= step
-    return u, temperature_c
+    return u
 
 
-def _midpoint(
-    law: Kinetics, u: Floats, temperature_c: Floats, rise_k: Floats, step: float, speed: Floats
-) -> tuple[Floats, Floats]:
+def _midpoint(charge: Charge, u: Floats, temperature_c: Floats, step: float, speed: Floats) -> tuple[Floats, Floats]:
     before = np.exp(-u)
     halfway = np.minimum(u + step / 2 * speed, MOST_U)
-    warm = temperature_c + rise_k * (before - np.exp(-halfway))
-    after = np.minimum(u + step * speed_per_s(law, halfway, warm), MOST_U)
-    return after, temperature_c + rise_k * (before - np.exp(-after))
+    warm = temperature_c + charge.rise_k * (before - np.exp(-halfway)) + step / 2 * charge.drift_k_s
+    after = np.minimum(u + step * charge.speed_per_s(halfway, warm), MOST_U)
+    return after, temperature_c + charge.rise_k * (before - np.exp(-after)) + step * charge.drift_k_s

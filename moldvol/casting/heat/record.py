@@ -56,18 +56,15 @@ class Course:
         return abs(self.released_j - self.stored_j - self.lost_j) / moved if moved > 0 else 0.0
 
 
-def _summit(time_s: Floats, height: Floats) -> tuple[float, float]:
-    """Where and how high the curve is highest: the parabola through the highest point and its neighbours."""
+def _summit_s(time_s: Floats, height: Floats) -> float:
+    """When the curve is highest: the parabola through the highest point and its neighbours."""
     top = int(np.argmax(height))
     if not 0 < top < len(height) - 1:
-        return float(time_s[top]), float(height[top])
+        return float(time_s[top])
     before, after = time_s[top] - time_s[top - 1], time_s[top + 1] - time_s[top]
     rise, fall = (height[top] - height[top - 1]) / before, (height[top + 1] - height[top]) / after
     bend = (fall - rise) / (before + after)
-    if bend >= 0:
-        return float(time_s[top]), float(height[top])
-    shift = -(rise + bend * before) / (2 * bend)
-    return float(time_s[top] + shift), float(height[top] - bend * shift**2)
+    return float(time_s[top] - ((rise + bend * before) / (2 * bend) if bend < 0 else 0.0))
 
 
 class Recorder:
@@ -78,6 +75,8 @@ class Recorder:
         self.resin: Indices = cells.resin
         self._where = np.full(len(cells.heat_j), -1)
         self._where[self.resin] = np.arange(len(self.resin))
+        heat = cells.heat_j[self.resin]
+        self._weight = heat / heat.sum() if len(heat) else heat
         self.gel_s = np.full(len(self.resin), np.inf)
         self.highest_c = start.temperature_c.copy()
         self.start = self.last = start
@@ -91,6 +90,11 @@ class Recorder:
     def all_gelled(self) -> bool:
         """Whether no liquid is left."""
         return bool(np.isfinite(self.gel_s).all())
+
+    @property
+    def any_gelled(self) -> bool:
+        """Whether any place has gelled."""
+        return bool(np.isfinite(self.gel_s).any())
 
     @property
     def core_gelled(self) -> bool:
@@ -134,8 +138,8 @@ class Recorder:
         if not len(self.resin):
             return (moment.time_s, core, core, core, 0.0, 0.0)
         skin = float(face.mean()) if len(face) else float(moment.temperature_c[self.cells.skin].mean())
-        heat = self.cells.heat_j[self.resin]
-        mean = float(np.dot(moment.conversion, heat) / heat.sum())
+        # not numpy.dot: its threads cost more than they save on vectors this short
+        mean = float((moment.conversion * self._weight).sum())
         return (moment.time_s, core, skin, self.face_c, float(moment.conversion[self._where[self.cells.core]]), mean)
 
     def course(self) -> Course:
@@ -143,19 +147,18 @@ class Recorder:
         cells, last = self.cells, self.last
         gained = np.asarray(last.conversion - self.start.conversion)
         time, core, skin, face, core_conversion, mean_conversion, hottest = np.array(self._rows).T
-        peak_s, peak_c = _summit(time, hottest)
         skin_gel = self.gel_s[self._where[cells.skin]]
         return Course(
             time_s=time, core_c=core, skin_c=skin, face_c=face,
             core_conversion=core_conversion, mean_conversion=mean_conversion,
-            peak_c=peak_c, peak_cell=self.peak_cell, peak_s=peak_s,
+            peak_c=self.peak_c, peak_cell=self.peak_cell, peak_s=_summit_s(time, hottest),
             face_peak_c=self.face_peak_c, face_peak_s=self.face_peak_s,
             gel_s=self.gel_s,
             core_gel_s=float(self.gel_s[self._where[cells.core]]) if len(self.resin) else np.inf,
             skin_gel_s=float(np.median(skin_gel)) if len(skin_gel) else np.inf,
             highest_c=self.highest_c,
             last=last,
-            released_j=float(np.dot(cells.heat_j[self.resin], gained)),
-            stored_j=float(np.dot(cells.capacity_j_k, last.temperature_c - self.start.temperature_c)),
+            released_j=float((cells.heat_j[self.resin] * gained).sum()),
+            stored_j=float((cells.capacity_j_k * (last.temperature_c - self.start.temperature_c)).sum()),
             lost_j=last.lost_j,
         )  # fmt: skip
