@@ -8,7 +8,19 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from sample_meshes.distance_shapes import Floats, ball, blend, carve, ellipsoid, fade, join, keep, mirrored, star, strand
+from sample_meshes.distance_shapes import (
+    Floats,
+    ball,
+    blend,
+    carve,
+    ellipsoid,
+    fade,
+    join,
+    keep,
+    mirrored,
+    star,
+    strand,
+)
 
 LOW, HIGH = (-96.0, -62.0, -62.0), (96.0, 40.0, 68.0)
 WALL = 2.4

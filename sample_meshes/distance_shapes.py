@@ -1,7 +1,7 @@
 """Shapes as signed distance functions: how far each point lies outside (+) or inside (−) a shape, in mm.
 
-Every function takes points (n, 3) and returns (n,) distances, exact or a close bound near the surface, which is all that
-meshing needs. Shapes are put together with `blend`, `join`, `carve` and `keep`; a soft edge has the width *soft* in mm.
+Every function takes points (n, 3) and returns (n,) distances, exact or a close bound near the surface, which is all
+that meshing needs. Shapes are put together with `blend`, `join`, `carve` and `keep`; a soft edge is *soft* mm wide.
 Formulas are the common ones for rounded primitives; letters follow them: p points, a and b ends, t place along.
 """
 
@@ -58,9 +58,7 @@ def limb(p: Floats, a: ArrayLike, b: ArrayLike, radius_a: float, radius_b: float
 
 def strand(p: Floats, points: Sequence[ArrayLike], radii: Sequence[float], soft: float = 0.0) -> Floats:
     """A chain of limbs through *points*: fingers, claws, scrolls."""
-    parts = [
-        limb(p, a, b, ra, rb) for a, b, ra, rb in zip(points[:-1], points[1:], radii[:-1], radii[1:], strict=True)
-    ]
+    parts = [limb(p, a, b, ra, rb) for a, b, ra, rb in zip(points[:-1], points[1:], radii[:-1], radii[1:], strict=True)]
     return blend(*parts, soft=soft)
 
 
@@ -142,7 +140,7 @@ def fade(value: Floats, start: float, end: float) -> Floats:
 
 
 def feathers(across: Floats, down: Floats, width: float, length: float) -> Floats:
-    """Height 0 to 1 of rows of overlapping feathers, tips pointing along *down*; rows are staggered by half a feather."""
+    """Height 0 to 1 of rows of overlapping feathers, tips along *down*, each row staggered by half a feather."""
     row = np.floor(down / length)
     return np.maximum(
         _feather_row(across, down, row, width, length), _feather_row(across, down, row - 1, width, length)

@@ -7,7 +7,19 @@ from __future__ import annotations
 
 import numpy as np
 
-from sample_meshes.distance_shapes import Floats, ball, blend, carve, ellipsoid, extruded, join, keep, limb, slab, strand
+from sample_meshes.distance_shapes import (
+    Floats,
+    ball,
+    blend,
+    carve,
+    ellipsoid,
+    extruded,
+    join,
+    keep,
+    limb,
+    slab,
+    strand,
+)
 
 LOW, HIGH = (-26.0, -108.0, -68.0), (26.0, 6.0, 72.0)
 PLATE_THICKNESS = 5.6
@@ -38,16 +50,16 @@ def arm(p: Floats) -> Floats:
     way = _curve((2, 14), (30, 4), (58, 6), (81, 28))
     curl = _spiral((81, 44.5), 16.5, 3.6, start=-90, end=440)
     rail = _bar(p, [*way, *curl], 4.6, 2.6)
-    knob = ball(p, (0, -81, 45.0), 4.2)
-    leaf = ellipsoid(p, (0, -58, 16.0), (5.6, 9.0, 4.8)) + 0.5 * np.cos(2.4 * p[:, 1] + 1.2 * np.abs(p[:, 0]))
-    crown = _bar(p, [(3, 23), (7, 24.6), *_spiral((11.5, 31.8), 7.2, 1.6, start=-90, end=330)], 3.2, 1.9)
+    knob = ball(p, (0, -81, 44.5), 5.6)
+    leaf = ellipsoid(p, (0, -58, 14.5), (6.2, 10.5, 6.0)) + 0.6 * np.cos(1.25 * p[:, 1] + 0.7 * np.abs(p[:, 0]))
+    crown = _bar(p, [(3, 22), (7, 23.6), *_spiral((11.8, 31.2), 7.6, 1.0, start=-90, end=250)], 3.2, 2.1)
     return blend(rail, knob, leaf, crown, soft=1.6)
 
 
 def stay(p: Floats) -> Floats:
     """An S below the arm, one volute at the plate and one at the arm."""
-    lower = _spiral((15.5, -27.0), 9.5, 2.2, start=-90, end=-430)
-    upper = _spiral((43.0, -8.5), 8.0, 2.2, start=20, end=380)
+    lower = _spiral((15.5, -27.0), 9.5, 1.4, start=-90, end=-400)
+    upper = _spiral((43.0, -8.5), 8.0, 1.2, start=20, end=350)
     foot = [(3, -40), (15.5, -36.5)]
     way = _curve((15.5, -36.5), (34, -37.5), (52, -26), (50.6, -5.7))
     scroll = join(_bar(p, [*foot, *way], 3.8, 3.4), _bar(p, lower, 3.4, 2.0), _bar(p, upper, 3.4, 2.0))
@@ -87,7 +99,9 @@ def _curve(*controls: tuple[float, float]) -> list[tuple[float, float]]:
     return [tuple(point) for point in points]
 
 
-def _spiral(centre: tuple[float, float], size: float, eye: float, start: float, end: float) -> list[tuple[float, float]]:
+def _spiral(
+    centre: tuple[float, float], size: float, eye: float, start: float, end: float
+) -> list[tuple[float, float]]:
     """Points from the outside in; angles in degrees from the outward direction."""
     angle = np.radians(np.linspace(start, end, 40))
     reach = np.linspace(size, eye, 40)

@@ -102,7 +102,8 @@ def _renumbered(groups: dict[str, list[tuple[int, ...]]]) -> tuple[np.ndarray, d
     used = np.unique([corner for polygons in groups.values() for polygon in polygons for corner in polygon])
     name_of = {int(old): new for new, old in enumerate(used)}
     return used, {
-        name: [tuple(name_of[corner] for corner in polygon) for polygon in polygons] for name, polygons in groups.items()
+        name: [tuple(name_of[corner] for corner in polygon) for polygon in polygons]
+        for name, polygons in groups.items()
     }
 
 

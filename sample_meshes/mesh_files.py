@@ -1,6 +1,6 @@
 """Writers for the sample files: STL, PLY, OBJ with polygons and groups, 3MF with several placed objects.
 
-Coordinates are written as they come; which unit they are in is the caller's affair, except in 3MF, which says millimetres.
+Coordinates are written as they come; their unit is the caller's affair, except in 3MF, which says millimetres.
 """
 
 from __future__ import annotations
@@ -83,7 +83,7 @@ def _model(objects: Sequence[Placed]) -> str:
     ]
     for number, placed in enumerate(objects, start=1):
         lines += [f'  <object id="{number}" name="{placed.name}" type="model"><mesh><vertices>']
-        lines += [f'<vertex x="{x:.3f}" y="{y:.3f}" z="{z:.3f}"/>' for x, y, z in placed.mesh.vertices]
+        lines += [f'<vertex x="{x:.4f}" y="{y:.4f}" z="{z:.4f}"/>' for x, y, z in placed.mesh.vertices]
         lines += ["</vertices><triangles>"]
         lines += [f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in placed.mesh.faces]
         lines += ["</triangles></mesh></object>"]

@@ -151,9 +151,16 @@ def _claws(half: Floats) -> Floats:
 
 def _toe(half: Floats, heading: float) -> Floats:
     fan = [42 + (heading - 42) * share for share in (0.5, 1.0, 1.35, 1.5)]
-    joints = [_on_ball(fan[0], 38, 1.6), _on_ball(fan[1], 56, 1.7), _on_ball(fan[2], 74, 1.5), _on_ball(fan[3], 84, 1.5)]
+    joints = [
+        _on_ball(fan[0], 38, 1.6),
+        _on_ball(fan[1], 56, 1.7),
+        _on_ball(fan[2], 74, 1.5),
+        _on_ball(fan[3], 84, 1.5),
+    ]
     flesh = strand(half, joints, [2.6, 2.0, 2.2, 1.6], soft=1.0)
-    talon = strand(half, [joints[-1], _on_ball(fan[3], 97, 1.6), _on_ball(fan[3], 110, 0.2)], [1.6, 1.15, 0.35], soft=0.6)
+    talon = strand(
+        half, [joints[-1], _on_ball(fan[3], 97, 1.6), _on_ball(fan[3], 110, 0.2)], [1.6, 1.15, 0.35], soft=0.6
+    )
     return blend(flesh, talon, soft=0.3)
 
 

@@ -51,7 +51,8 @@ def _finger(p: Floats, joints: list[tuple[float, float, float]], radius: float) 
     points = np.array(joints)
     middles = (points[:-1] + points[1:]) / 2
     waists = [
-        -0.13 * radius * np.exp(-((np.linalg.norm(p - middle, axis=1) / (1.75 * radius)) ** 2)) for middle in middles[:2]
+        -0.13 * radius * np.exp(-((np.linalg.norm(p - middle, axis=1) / (1.75 * radius)) ** 2))
+        for middle in middles[:2]
     ]
     pad = ball(p, points[-1] * 0.8 + points[-2] * 0.2 + np.array([0, -0.35, 0]), 0.86 * radius)
     return blend(bones - sum(waists), pad, soft=1.5)
@@ -99,6 +100,6 @@ def _with_lines(p: Floats, hand: Floats) -> Floats:
 
 def _tendons(p: Floats) -> Floats:
     """Fans of the back of the hand and the knuckles' knobs."""
-    knuckles = [(np.array(joints[0]) + (0, 1.3, -1.0), radius) for joints, radius in FINGERS.values()]
-    cords = [limb(p, (0.35 * knob[0], 5.2, 17), knob + (0, 2.2, 0), 0.5, 1.7) for knob, _ in knuckles]
-    return join(*cords, *(ball(p, knob + (0, 0.9, -0.5), 1.02 * radius) for knob, radius in knuckles))
+    cords = [limb(p, (0.35 * x, 5.2, 17), (x, y + 3.5, z - 1.0), 0.5, 1.7) for ((x, y, z), *_), _ in FINGERS.values()]
+    knobs = [ball(p, (x, y + 2.2, z - 1.5), 1.02 * radius) for ((x, y, z), *_), radius in FINGERS.values()]
+    return join(*cords, *knobs)

@@ -1,7 +1,7 @@
 """From a distance function to a closed surface of quadrilaterals, as modelling programs write them.
 
-Method: surface nets (Gibson, "Constrained elastic surface nets", 1998): one point per grid cell that the surface crosses, one
-quadrilateral per grid edge that it crosses. Flat areas are then gathered into larger polygons.
+Method: surface nets (Gibson, "Constrained elastic surface nets", 1998): one point per grid cell that the surface
+crosses, one quadrilateral per grid edge that it crosses. Flat areas are then gathered into larger polygons.
 """
 
 from __future__ import annotations
@@ -17,12 +17,14 @@ Ints = NDArray[np.int64]
 Polygon = tuple[int, ...]
 
 STEPS_ONTO_SURFACE = 3  # each about halves what the averaging rounded off
+CHECKERBOARD_ROUNDS = 20
 FLAT = 1e-6  # mm; points so near the plane lie in it
 
 
 def quad_surface(distance: Distance, low: ArrayLike, high: ArrayLike, step: float) -> tuple[Floats, Ints]:
     """Points (v, 3) in mm and quadrilaterals (n, 4), counter-clockwise seen from outside."""
     grid, origin = sampled(distance, low, high, step)
+    grid = _without_checkerboards(grid, step)
     inside = grid < 0
     crossed = [_crossed_edges(inside, axis) for axis in range(3)]
     sums, counts = np.zeros((*grid.shape, 3)), np.zeros(grid.shape)
@@ -34,6 +36,34 @@ def quad_surface(distance: Distance, low: ArrayLike, high: ArrayLike, step: floa
     points = origin + step * sums[cells] / counts[cells][:, None]
     faces = np.concatenate([_faces(names, starts, leaving, axis) for axis, (starts, leaving) in enumerate(crossed)])
     return _drawn_onto(distance, points, step), faces
+
+
+def _without_checkerboards(grid: Floats, step: float) -> Floats:
+    """The grid with the least value turned over wherever a face of four has its signs crosswise.
+
+    There two sheets would meet in one edge. It happens where the surface grazes a grid plane: the shape hardly changes.
+    """
+    mended = grid.copy()
+    for _ in range(CHECKERBOARD_ROUNDS):
+        found = [_checkerboards(mended, axis) for axis in range(3)]
+        corners = np.concatenate(found)
+        if len(corners) == 0:
+            return mended
+        values = mended[tuple(np.moveaxis(corners, -1, 0))]
+        least = np.argmin(np.abs(values), axis=1)
+        places = np.unique(corners[np.arange(len(corners)), least], axis=0)
+        mended[tuple(places.T)] = np.where(mended[tuple(places.T)] < 0, 1, -1) * 0.01 * step
+    raise ValueError("the shape has details finer than the grid; take a smaller step")
+
+
+def _checkerboards(grid: Floats, axis: int) -> Ints:
+    """(m, 4, 3) corners of faces across *axis* whose diagonals differ in sign."""
+    first, second = np.eye(3, dtype=np.int64)[[(axis + 1) % 3, (axis + 2) % 3]]
+    inside = grid < 0
+    beside, beyond = np.roll(inside, -1, (axis + 1) % 3), np.roll(inside, -1, (axis + 2) % 3)
+    across = np.roll(beside, -1, (axis + 2) % 3)
+    starts = np.argwhere((inside == across) & (beside == beyond) & (inside != beside))
+    return np.stack([starts, starts + first, starts + first + second, starts + second], axis=1)
 
 
 def _crossed_edges(inside: NDArray[np.bool_], axis: int) -> tuple[Ints, NDArray[np.bool_]]:
@@ -78,7 +108,7 @@ def _drawn_onto(distance: Distance, points: Floats, step: float) -> Floats:
 def gathered_flat(points: Floats, quads: Ints, axis: int, level: float, block: float) -> list[Polygon]:
     """The faces, those in the plane axis = level gathered into squares of side *block* and their leftover shapes.
 
-    Points that only two polygons share and that lie on a straight edge are dropped from both, so neighbours still match.
+    Points that only two polygons share and that lie on a straight edge are dropped from both: neighbours still match.
     """
     flat = np.all(np.abs(points[quads, axis] - level) < FLAT, axis=1)
     tiles = np.floor(np.delete(points[quads[flat]].mean(axis=1), axis, axis=1) / block).astype(int)

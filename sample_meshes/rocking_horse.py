@@ -1,13 +1,27 @@
 """A jester on a rocking horse: two bodies modelled apart and pushed into each other, as print files often are.
 
-mm; z is up, the horse trots along −y, its rockers touch z = 0. The rider sits where he is modelled once `SEAT` is added.
+mm; z is up, the horse trots along −y, its rockers touch z = 0. The rider is modelled about `SEAT`.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from sample_meshes.distance_shapes import Floats, ball, blend, block, carve, ellipsoid, fade, join, keep, limb, mirrored, slab, strand
+from sample_meshes.distance_shapes import (
+    Floats,
+    ball,
+    blend,
+    block,
+    carve,
+    ellipsoid,
+    fade,
+    join,
+    keep,
+    limb,
+    mirrored,
+    slab,
+    strand,
+)
 
 HORSE_LOW, HORSE_HIGH = (-22.0, -68.0, -3.0), (22.0, 66.0, 100.0)
 RIDER_LOW, RIDER_HIGH = (-28.0, -34.0, -32.0), (28.0, 26.0, 60.0)
@@ -34,8 +48,13 @@ def _horse_head(half: Floats) -> Floats:
     neck = strand(half, [(0, -24, 55), (0, -33, 69), (0, -40, 80)], [12.0, 8.6, 6.8], soft=6)
     skull = strand(half, [(0, -41, 81), (0, -50, 76), (0, -58.5, 68.5)], [7.2, 5.6, 4.8], soft=4)
     cheek = ellipsoid(half, (3.0, -43.5, 76.5), (4.6, 6.2, 6.6))
-    ear = carve(limb(half, (3.6, -38.5, 86), (4.8, -38.0, 95), 2.9, 0.8), limb(half, (4.6, -41.2, 88), (5, -39.6, 93), 1.3, 0.5))
-    eye = join(ball(half, (5.7, -48.5, 78.6), 1.7), strand(half, [(4.9, -51.2, 79.2), (6.3, -49, 81.2), (6.2, -46, 80.2)], [0.7, 1.1, 0.7]))
+    ear = carve(
+        limb(half, (3.6, -38.5, 86), (4.8, -38.0, 95), 2.9, 0.8), limb(half, (4.6, -41.2, 88), (5, -39.6, 93), 1.3, 0.5)
+    )
+    eye = join(
+        ball(half, (5.7, -48.5, 78.6), 1.7),
+        strand(half, [(4.9, -51.2, 79.2), (6.3, -49, 81.2), (6.2, -46, 80.2)], [0.7, 1.1, 0.7]),
+    )
     nostril = ball(half, (4.3, -61.5, 69.2), 1.25)
     mouth = keep(np.abs((half[:, 2] - 66.2) + 0.35 * (half[:, 1] + 60)) - 0.5, half[:, 1] + 55.5)
     face = carve(blend(skull, cheek, soft=4), join(nostril, mouth), soft=0.8)
@@ -45,7 +64,10 @@ def _horse_head(half: Floats) -> Floats:
 def _legs(half: Floats) -> Floats:
     front = strand(half, [(7, -27, 46), (9, -39, 32), (11, -36.8, 19), (11, -38.0, 15)], [8.4, 4.7, 3.3, 3.4], soft=4)
     hind = strand(half, [(7, 27, 47), (9.5, 33, 32), (11, 41, 22), (11, 39, 16)], [10.5, 5.4, 3.7, 3.4], soft=4)
-    hooves = join(limb(half, (11, -38.3, 16.5), (11, -39.2, 12.8), 3.6, 4.9), limb(half, (11, 38.8, 17), (11, 38.0, 12.8), 3.6, 4.9))
+    hooves = join(
+        limb(half, (11, -38.3, 16.5), (11, -39.2, 12.8), 3.6, 4.9),
+        limb(half, (11, 38.8, 17), (11, 38.0, 12.8), 3.6, 4.9),
+    )
     return blend(front, hind, hooves, soft=1.0)
 
 
@@ -78,10 +100,14 @@ def _harness(half: Floats) -> Floats:
     fringe = 0.35 * np.cos(2.1 * half[:, 1]) * fade(half[:, 2], 45, 44)
     cloth = keep(np.abs(trunk) - 1.3 - fringe, np.maximum(slab(half[:, 1], -11, 17), 41.5 - half[:, 2]), soft=0.8)
     girth = keep(np.abs(trunk) - 0.9, slab(half[:, 1], 0, 5), soft=0.5)
-    strap = keep(np.abs(blend(trunk, head, soft=6)) - 1.0, np.abs(half[:, 2] - 51 + 0.25 * (half[:, 1] + 10)) - 2.2, soft=0.5)
+    strap = keep(
+        np.abs(blend(trunk, head, soft=6)) - 1.0, np.abs(half[:, 2] - 51 + 0.25 * (half[:, 1] + 10)) - 2.2, soft=0.5
+    )
     strap = keep(strap, half[:, 1] + 10)
     bosses = join(*(ball(half, place, 1.9) for place in ((0, -37.4, 56.8), (7.4, -34.6, 56.4), (12.0, -27, 54.6))))
-    noseband = keep(np.abs(head) - 0.8, np.abs((half[:, 1] + 54.5) * 0.75 - (half[:, 2] - 72.5) * -0.66) - 1.2, soft=0.4)
+    noseband = keep(
+        np.abs(head) - 0.8, np.abs((half[:, 1] + 54.5) * 0.75 - (half[:, 2] - 72.5) * -0.66) - 1.2, soft=0.4
+    )
     return join(cloth, girth, strap, bosses, noseband)
 
 
@@ -107,10 +133,17 @@ def _rider_body(half: Floats) -> Floats:
 def _rider_limbs(half: Floats) -> Floats:
     leg = strand(half, [(8, 0, 0), (17.5, -11, -7), (17.5, -7.5, -22)], [6.4, 5.4, 3.8], soft=3)
     cuff = ellipsoid(half, (17.5, -7.5, -20), (4.8, 4.8, 1.6))
-    shoe = strand(half, [(17.5, -7.5, -24), (18, -15, -26), (18.5, -21.5, -24), (18.5, -23.0, -20.5)], [3.8, 3.3, 1.8, 0.9], soft=2)
+    shoe = strand(
+        half,
+        [(17.5, -7.5, -24), (18, -15, -26), (18.5, -21.5, -24), (18.5, -23.0, -20.5)],
+        [3.8, 3.3, 1.8, 0.9],
+        soft=2,
+    )
     shoe = join(shoe, ball(half, (18.5, -22.4, -18.8), 1.7))
     arm = strand(half, [(8, 1, 23), (14.5, -4, 13), (7.0, -17, 11.5)], [4.6, 4.3, 3.2], soft=3)
-    hand = blend(ball(half, (4.6, -19.8, 11.6), 3.2), limb(half, (4.6, -19.8, 12), (2.2, -20.6, 13.8), 1.7, 1.3), soft=1)
+    hand = blend(
+        ball(half, (4.6, -19.8, 11.6), 3.2), limb(half, (4.6, -19.8, 12), (2.2, -20.6, 13.8), 1.7, 1.3), soft=1
+    )
     sleeve = ellipsoid(half, (7.6, -16, 11.7), (4.7, 3.0, 4.7))
     return blend(leg, cuff, shoe, arm, sleeve, hand, soft=1.2)
 
@@ -137,8 +170,16 @@ def _rider_head(half: Floats) -> Floats:
 
 def _cap(p: Floats, half: Floats) -> Floats:
     """A cap of three horns, each with a bell."""
-    shell = keep(np.abs(ellipsoid(half, (0, 0.5, 40), (9.6, 9.8, 10.6))) - 1.1, 45.2 - half[:, 2] - 0.55 * (half[:, 1] + 4), soft=0.6)
-    brim = keep(np.abs(ellipsoid(half, (0, 0.5, 40), (9.9, 10.1, 10.9))) - 1.5, np.abs(45.4 - half[:, 2] - 0.55 * (half[:, 1] + 4)) - 1.4, soft=0.6)
+    shell = keep(
+        np.abs(ellipsoid(half, (0, 0.5, 40), (9.6, 9.8, 10.6))) - 1.1,
+        45.2 - half[:, 2] - 0.55 * (half[:, 1] + 4),
+        soft=0.6,
+    )
+    brim = keep(
+        np.abs(ellipsoid(half, (0, 0.5, 40), (9.9, 10.1, 10.9))) - 1.5,
+        np.abs(45.4 - half[:, 2] - 0.55 * (half[:, 1] + 4)) - 1.4,
+        soft=0.6,
+    )
     side = strand(half, [(3.5, 0, 46), (10, 0, 54), (17.5, 0, 53), (21.5, 0, 45.5)], [6.2, 4.8, 3.2, 1.3], soft=3)
     back = strand(half, [(0, 3, 47), (0, 9, 55), (0, 16.5, 53), (0, 19.5, 45.5)], [6.4, 4.8, 3.2, 1.3], soft=3)
     bells = join(*(_bell(q, place) for q, place in ((half, (22.0, 0, 43.2)), (p, (0, 20.0, 43.2)))))
@@ -146,4 +187,6 @@ def _cap(p: Floats, half: Floats) -> Floats:
 
 
 def _bell(p: Floats, place: tuple[float, float, float]) -> Floats:
-    return carve(ball(p, place, 2.7), np.maximum(np.abs(p[:, 2] - place[2] + 0.7) - 0.4, -ball(p, place, 1.9)), soft=0.3)
+    return carve(
+        ball(p, place, 2.7), np.maximum(np.abs(p[:, 2] - place[2] + 0.7) - 0.4, -ball(p, place, 1.9)), soft=0.3
+    )

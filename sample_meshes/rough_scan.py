@@ -1,4 +1,4 @@
-"""A clean mesh made to look like one afternoon's hand-held scan: noise, gaps, no base, in metres, somewhere in the room."""
+"""A clean mesh made to look like a hand-held scan: noise, gaps, no base, in metres, somewhere in the room."""
 
 from __future__ import annotations
 
@@ -9,7 +9,11 @@ from numpy.typing import NDArray
 from sample_meshes.surfaces import cut_flat, largest_body
 
 BASE_CUT = 8.6  # mm; the turntable hid everything below
-GAPS = (((-18.5, 16.0, 34.0), 4.6), ((17.5, 17.0, 33.0), 3.6), ((0.5, -17.5, 69.5), 3.8))  # mm: under the wings and the chin
+GAPS = (
+    ((-18.5, 16.0, 34.0), 4.6),
+    ((17.5, 17.0, 33.0), 3.6),
+    ((0.5, -17.5, 69.5), 3.8),
+)  # mm: under the wings and the chin
 NOISE, RIPPLE = 0.09, 0.15  # mm: from point to point, and in waves across the surface
 TURN_DEGREES, TILT_DEGREES, PLACE_M = 31.0, 4.0, (0.042, -0.118, 0.655)
 MM_PER_M = 1000.0

@@ -20,10 +20,11 @@ Distance = Callable[[Floats], Floats]
 BLOCK = 4  # samples along a block's edge; blocks far from the surface are not sampled finely
 SAFETY = 2.0  # distances of blended shapes are bounds, so look this much farther than an exact one would need
 POINTS_AT_ONCE = 1 << 18
+CLEAR = 0.003  # mm: a grid point on the surface itself would give triangles without area
 
 
 def sampled(distance: Distance, low: ArrayLike, high: ArrayLike, step: float) -> tuple[Floats, Floats]:
-    """Values on a grid (nx, ny, nz) from *low* to at least *high*, and the grid's origin. Only near the surface are they exact."""
+    """Values on a grid (nx, ny, nz) from *low* to at least *high*, exact only near the surface; and the origin."""
     origin = np.asarray(low, dtype=float)
     blocks = np.ceil((np.asarray(high, dtype=float) - origin) / (step * BLOCK)).astype(int) + 1
     corners = origin + step * BLOCK * np.stack(np.meshgrid(*map(np.arange, blocks), indexing="ij"), -1).reshape(-1, 3)
@@ -59,7 +60,9 @@ def meshed(distance: Distance, low: ArrayLike, high: ArrayLike, step: float) -> 
 
 def level_mesh(grid: Floats, origin: Floats, step: float, level: float = 0.0) -> trimesh.Trimesh:
     """Marching cubes of a grid that is negative inside."""
-    vertices, faces, _, _ = marching_cubes(grid, level, gradient_direction="descent")
+    above = grid - level
+    above = np.where(np.abs(above) < CLEAR, np.where(above < 0, -CLEAR, CLEAR), above)
+    vertices, faces, _, _ = marching_cubes(above, 0.0, gradient_direction="descent")
     return trimesh.Trimesh(origin + step * vertices.astype(float), faces, process=False)
 
 
@@ -74,7 +77,9 @@ def solid(mesh: trimesh.Trimesh) -> manifold3d.Manifold:
 
 def mesh_of(made: manifold3d.Manifold) -> trimesh.Trimesh:
     data = made.to_mesh64()
-    return trimesh.Trimesh(np.asarray(data.vert_properties)[:, :3], np.asarray(data.tri_verts).astype(int), process=False)
+    return trimesh.Trimesh(
+        np.asarray(data.vert_properties)[:, :3], np.asarray(data.tri_verts).astype(int), process=False
+    )
 
 
 def cut_flat(mesh: trimesh.Trimesh, normal: ArrayLike, offset: float) -> trimesh.Trimesh:
@@ -90,7 +95,7 @@ def largest_body(mesh: trimesh.Trimesh) -> trimesh.Trimesh:
 def depth_below(mesh: trimesh.Trimesh, grid: Floats, origin: Floats, step: float, upto: float) -> Floats:
     """A grid like *grid*, negative inside, of distances to the nearest vertex of a finely meshed surface.
 
-    Inside a blended shape its own values are only bounds; walls need the true distance. Farther than *upto* inside it stays at −upto.
+    Inside a blended shape its own values are only bounds; walls need the true distance. Deeper than *upto* reads −upto.
     """
     inside = np.argwhere(grid < 0)
     reach, _ = cKDTree(mesh.vertices).query(origin + step * inside, distance_upper_bound=upto)

@@ -1,7 +1,8 @@
 """Fewer triangles for the same shape: edge collapse by quadric error, many independent edges at a time.
 
-Method: Garland and Heckbert, "Surface simplification using quadric error metrics", SIGGRAPH 1997; the independent sets are ours.
-A closed surface stays closed and keeps its handles: an edge is only collapsed when its ends share exactly two neighbours.
+Method: Garland and Heckbert, "Surface simplification using quadric error metrics", SIGGRAPH 1997; the independent sets
+are ours. A closed surface stays closed and keeps its handles: an edge only collapses when its ends share exactly two
+neighbours.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ GIVE_UP = 150  # passes
 
 @dataclass(eq=False)
 class _Surface:
-    """What is left of the mesh: points (v, 3), faces (n, 3), quadrics (v, 4, 4), and how lately each point was refused."""
+    """What is left: points (v, 3), faces (n, 3), quadrics (v, 4, 4), and how lately each point was refused."""
 
     points: Floats
     faces: Ints
@@ -115,7 +116,7 @@ def _independent(edges: Ints, cheap: Ints, count: int, chance: np.random.Generat
 
 
 def _folds(surface: _Surface, edges: Ints, targets: Floats) -> NDArray[np.bool_]:
-    """Which of these independent collapses would turn a remaining triangle over or make it a sliver's worth of nothing."""
+    """Which of these independent collapses would turn a remaining triangle over or flatten it to nothing."""
     owner = np.full(len(surface.points), -1)
     owner[edges[:, 0]] = owner[edges[:, 1]] = np.arange(len(edges))
     owners = owner[surface.faces]

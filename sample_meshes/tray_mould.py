@@ -9,7 +9,7 @@ import numpy as np
 
 from sample_meshes.distance_shapes import Floats, blend, block, carve, fade, join, slab, star, strand
 
-LOW, HIGH = (-50.0, -50.0, -24.0), (50.0, 50.0, 4.0)
+LOW, HIGH = (-50.13, -50.13, -24.13), (50.0, 50.0, 4.0)  # beside the round numbers where faces lie
 PLAQUE_RADIUS, GROUND_DEPTH = 39.0, 5.0  # mm; the plaque is 5 mm thick where nothing stands out
 STEEPEST = 0.55  # heights are turned into distances as if no slope were steeper than about 60 degrees
 
@@ -36,7 +36,13 @@ def _relief(x: Floats, y: Floats, r: Floats) -> Floats:
     rays = 0.5 * np.cos(28 * angle + 1.2 * np.sin(0.35 * r)) * fade(r, 9, 16) * fade(r, 32, 29)
     stars = [
         np.clip(-0.75 * star(x - cx, y - cy, size, 0.42 * size), 0, 3.2)
-        for cx, cy, size in ((16.5, 13.5, 9.0), (21.5, -6.5, 6.0), (12.0, -19.5, 6.5), (4.5, 22.0, 5.2), (9.0, 2.0, 4.2))
+        for cx, cy, size in (
+            (16.5, 13.5, 9.0),
+            (21.5, -6.5, 6.0),
+            (12.0, -19.5, 6.5),
+            (4.5, 22.0, 5.2),
+            (9.0, 2.0, 4.2),
+        )
     ]
     return np.maximum.reduce([cord, rays, _moon(x, y), *stars])
 
