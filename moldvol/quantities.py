@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from moldvol.errors import RequestError
 
@@ -39,6 +40,11 @@ VOLUME_ML: Mapping[str, float] = {
     "usquart": ML_PER_US_GALLON / 4, "usgallon": ML_PER_US_GALLON,
     "impfloz": ML_PER_IMPERIAL_GALLON / 160, "imppint": ML_PER_IMPERIAL_GALLON / 8,
     "impquart": ML_PER_IMPERIAL_GALLON / 4, "impgallon": ML_PER_IMPERIAL_GALLON,
+}  # fmt: skip
+AREA_MM2: Mapping[str, float] = {
+    "mm2": 1.0, "mm²": 1.0, "sqmm": 1.0, "cm2": 100.0, "cm²": 100.0, "sqcm": 100.0, "m2": 1e6, "m²": 1e6, "sqm": 1e6,
+    "in2": MM_PER_INCH**2, "in²": MM_PER_INCH**2, "sqin": MM_PER_INCH**2,
+    "ft2": (12 * MM_PER_INCH) ** 2, "ft²": (12 * MM_PER_INCH) ** 2, "sqft": (12 * MM_PER_INCH) ** 2,
 }  # fmt: skip
 DURATION_S: Mapping[str, float] = {
     "s": 1.0, "sec": 1.0, "second": 1.0, "seconds": 1.0, "min": 60.0, "mins": 60.0, "minute": 60.0, "minutes": 60.0,
@@ -92,6 +98,35 @@ def parse_volume_ml(text: str) -> float:
     236.588
     """
     return _parse(text, VOLUME_ML, "ml", "a volume", "180ml, 0.5l or 1/2uspint")
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """So much of something, as a mass or as a volume: exactly one of the two."""
+
+    mass_g: float | None = None
+    volume_ml: float | None = None
+
+
+def parse_amount(text: str) -> Amount:
+    """*text* such as ``205g`` or ``180ml``: a mass or a volume by its unit; a bare number is grams.
+
+    >>> parse_amount("2kg"), parse_amount("180ml")
+    (Amount(mass_g=2000.0, volume_ml=None), Amount(mass_g=None, volume_ml=180.0))
+    """
+    _, unit = _split(text, "an amount", "205g, 2lb or 180ml")
+    if re.sub(r"[\s.^]", "", unit).casefold() in ("", *MASS_G):
+        return Amount(mass_g=parse_mass_g(text))
+    return Amount(volume_ml=_parse(text, VOLUME_ML, None, "an amount", "205g, 2lb or 180ml"))
+
+
+def parse_area_mm2(text: str) -> float:
+    """*text* such as ``0.5m2`` or ``5 sq ft`` in mm²; the unit must be there.
+
+    >>> parse_area_mm2("0.5 m²")
+    500000.0
+    """
+    return _parse(text, AREA_MM2, None, "an area", "0.5m2, 5000cm2 or 5ft2")
 
 
 def parse_duration_s(text: str) -> float:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import pi
+from typing import TYPE_CHECKING
 
+from moldvol.casting.allowance import Allowance, AllowanceSource, allowance_for
 from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
@@ -15,9 +17,9 @@ from moldvol.materials.cautions import caution
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
 
-# Waste in cups and on sticks when nobody says otherwise: common practice, no source.
-SMALL_BATCH_G, SMALL_BATCH_ALLOWANCE = 100.0, 0.10
-LARGE_BATCH_G, LARGE_BATCH_ALLOWANCE = 500.0, 0.05
+if TYPE_CHECKING:
+    from moldvol.casting.learned_allowance import LearnedAllowance
+
 MM3_PER_ML = 1000.0
 
 
@@ -26,13 +28,14 @@ class CastRequest:
     """What is to be cast.
 
     ``mix`` names the resin, its fillers and the bench, its amount still open; ``allowance`` is the share added for
-    waste, None for the usual one; ``sprues`` are (diameter, length) in mm of runners and vents, for each copy;
+    waste, None for the usual one, and ``learned`` what the pour book says, if it was asked; ``sprues`` are (diameter, length) in mm of runners and vents, for each copy;
     ``keep_voids`` leaves sealed rooms of the master empty in the cast.
     """
 
     mix: MixRequest
     copies: int = 1
     allowance: float | None = None
+    learned: LearnedAllowance | None = None
     sprues: tuple[tuple[float, float], ...] = ()
     keep_voids: bool = False
 
@@ -55,11 +58,21 @@ class CastPlan:
     net_mass_g: float
     net_mass_error_g: float
     void_mass_g: float
-    allowance: float
+    allowed: Allowance
     allowance_g: float
     total_mass_g: float
     mix: MixPlan
     notices: tuple[Notice, ...]
+
+    @property
+    def allowance(self) -> float:
+        """The share added for waste."""
+        return self.allowed.share
+
+    @property
+    def allowance_source(self) -> AllowanceSource:
+        """Whether the allowance is the usual one, stated by the user, or learned from the pour book."""
+        return self.allowed.source
 
     @property
     def cost(self) -> float | None:
@@ -86,8 +99,8 @@ def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -
     density = density_of(request.mix) / MM3_PER_ML
     net = (volume + sprue) * density * request.copies
     error = solid.volume_error_mm3 * density * request.copies
-    allowance = usual_allowance(net) if request.allowance is None else request.allowance
-    waste = net * allowance
+    allowed = allowance_for(net, stated=request.allowance, learned=request.learned)
+    waste = net * allowed.share
     total = net + waste
     # A polyester's catalyst comes on top of the resin, but becomes part of the cast: the mix is asked for by volume.
     volume_ml = total / density / MM3_PER_ML
@@ -103,28 +116,12 @@ def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -
         net_mass_g=net,
         net_mass_error_g=error,
         void_mass_g=0.0 if request.keep_voids else solid.void_volume_mm3 * density,
-        allowance=allowance,
+        allowed=allowed,
         allowance_g=waste,
         total_mass_g=total,
         mix=mix,
-        notices=(*_notices(resin, wall, error, waste), *mix.notices),
+        notices=(*_notices(resin, wall, error, waste), *allowed.notices, *mix.notices),
     )
-
-
-def usual_allowance(net_mass_g: float) -> float:
-    """The share added for waste when nobody says: 10 % up to 100 g, 5 % from 500 g, between them in proportion.
-
-    Source: common practice, no source.
-
-    >>> usual_allowance(50), usual_allowance(300), usual_allowance(2000)
-    (0.1, 0.075, 0.05)
-    """
-    if net_mass_g <= SMALL_BATCH_G:
-        return SMALL_BATCH_ALLOWANCE
-    if net_mass_g >= LARGE_BATCH_G:
-        return LARGE_BATCH_ALLOWANCE
-    way = (net_mass_g - SMALL_BATCH_G) / (LARGE_BATCH_G - SMALL_BATCH_G)
-    return SMALL_BATCH_ALLOWANCE + way * (LARGE_BATCH_ALLOWANCE - SMALL_BATCH_ALLOWANCE)
 
 
 def _notices(resin: Resin, wall: Wall | None, error_g: float, waste_g: float) -> Sequence[Notice]:

@@ -18,9 +18,11 @@ FEWEST_POURS = 5
 class LearnedAllowance:
     """A suggestion, or why there is none: *allowance* is a share on top of the net mass, ``None`` while too few pours.
 
-    *expected_cover* is the chance that the next pour of the same kind needs no more, if it is like those before.
+    *expected_cover* is the chance that the next pour of the same kind needs no more, if it is like those before;
+    *about* names the mould or resin whose pours were counted.
     """
 
+    about: str
     allowance: float | None
     pours: int
     expected_cover: float | None
@@ -62,7 +64,7 @@ def allowance_from(pours: Sequence[Pour], about: str) -> LearnedAllowance:
             f"The book has {count} usable pours of {about} and {FEWEST_POURS} are needed to learn from; "
             "log more pours with their net mass, or give an allowance."
         )
-        return LearnedAllowance(allowance=None, pours=count, expected_cover=None, explanation=message)
+        return LearnedAllowance(about=about, allowance=None, pours=count, expected_cover=None, explanation=message)
     place = min(count, math.ceil(COVER * (count + 1)))
     allowance, cover = max(0.0, needs[place - 1]), place / (count + 1)
     message = (
@@ -70,7 +72,12 @@ def allowance_from(pours: Sequence[Pour], about: str) -> LearnedAllowance:
         f"{about}; the next is within it with a chance of about {100 * cover:.0f} %."
     )
     return LearnedAllowance(
-        allowance=allowance, pours=count, expected_cover=cover, explanation=message, notices=_short_pours(pours)
+        about=about,
+        allowance=allowance,
+        pours=count,
+        expected_cover=cover,
+        explanation=message,
+        notices=_short_pours(pours),
     )
 
 

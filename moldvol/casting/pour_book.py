@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from dataclasses import astuple, dataclass, fields, replace
 from datetime import UTC, datetime
-from pathlib import Path
+from pathlib import Path, PurePath
 from typing import Literal, get_args
 
 import platformdirs
@@ -88,6 +88,15 @@ def _check_text(what: str, text: str) -> None:
     except UnicodeEncodeError:  # bytes that were no text in the terminal's encoding
         shown = text.encode("utf-8", "replace").decode()
         raise RequestError(f"The {what} '{shown}' holds bytes that are no text; type it anew.") from None
+
+
+def mould_named_by(file: str) -> str:
+    """The name under which the mould of a mesh file stands in the book: the file's name without folder and ending.
+
+    >>> mould_named_by("masters/owl.v2.stl")
+    'owl.v2'
+    """
+    return PurePath(file.replace("\\", "/")).stem
 
 
 def usual_book() -> Path:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, cast
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal, cast
 
 import click
 
 from moldvol.cli.options import gathered
-from moldvol.cli.types import DURATION, MASS, MASS_OR_NONE, SHARE, TEMPERATURE, VOLUME
+from moldvol.cli.types import ALLOWANCE, DURATION, LEARNED, MASS, MASS_OR_NONE, SHARE, TEMPERATURE, VOLUME
 from moldvol.errors import RequestError
 from moldvol.quantities import parse_share
 
 if TYPE_CHECKING:
+    from moldvol.casting.learned_allowance import LearnedAllowance
+    from moldvol.casting.pour_book import PourBook
     from moldvol.casting.pots import PotPlan
     from moldvol.casting.recipe import MixRequest
     from moldvol.materials.additions import Addition
@@ -77,14 +80,17 @@ class BenchOptions:
             poured=dict(poured),
         )
 
-    def pots(self, request: MixRequest) -> PotPlan | None:
-        """*request* split over the pots at hand; None where no pot was named."""
+    def pots(self, request: MixRequest, *, loss_counted: bool = False) -> PotPlan | None:
+        """*request* split over the pots at hand; None where no pot was named.
+
+        With *loss_counted* what stays in the pots is in the request already, as in an allowance learned from pours.
+        """
         if self.pot_ml is None:
             return None
         from moldvol.casting.pots import Pots, plan_pots
         from moldvol.materials.pot_loss import pot_loss
 
-        loss = self.pot_loss_g
+        loss = 0.0 if loss_counted and self.pot_loss_g is None else self.pot_loss_g
         if loss is None:
             content_g = self.pot_ml * self.usable_share * request.resin.cured_density_g_ml
             loss = pot_loss(request.resin, content_g, capacity_ml=self.pot_ml).mass_g
@@ -130,6 +136,53 @@ bench_options = gathered(
         type=MASS_OR_NONE,
         help="What stays in each pot, e.g. 3g; without it from the resin's viscosity.",
     ),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AllowanceOptions:
+    """What is to be added for waste, as typed."""
+
+    allowance: float | Literal["learned"] | None
+    book: Path | None
+
+    @property
+    def stated(self) -> float | None:
+        """The share the user has given; None for the usual one or one to be learned."""
+        return None if isinstance(self.allowance, str) else self.allowance
+
+    def learned(self, file: str, resin_key: str) -> LearnedAllowance | None:
+        """What the pour book says of the mould of *file*, else of the resin; None if it is not to be asked."""
+        if self.allowance != LEARNED:
+            return None
+        from moldvol.casting.learned_allowance import learned_allowance
+        from moldvol.casting.pour_book import mould_named_by
+
+        return learned_allowance(
+            book_at(self.book), mould=None if file == "-" else mould_named_by(file), resin=resin_key
+        )
+
+
+def book_at(place: Path | None) -> PourBook:
+    """The pour book in the file *place*, or in its usual one."""
+    from moldvol.casting.pour_book import PourBook, usual_book
+
+    return PourBook(place or usual_book())
+
+
+book_option = click.option(
+    "--book", type=click.Path(path_type=Path), help="The pour book, if not the usual one in your data folder."
+)
+allowance_options = gathered(
+    AllowanceOptions,
+    "waste",
+    click.option(
+        "--allowance",
+        type=ALLOWANCE,
+        metavar="SHARE|learned",
+        help="Share added for waste, e.g. 8%; without it the usual for the amount; 'learned' from your pour book.",
+    ),
+    book_option,
 )
 
 

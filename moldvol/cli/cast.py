@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
 
-from moldvol.cli.bench_options import BenchOptions, bench_options
+from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
 from moldvol.cli.meshes import Telling, load, tell_each, working
 from moldvol.cli.options import (
     MeshOptions,
@@ -17,7 +18,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
-from moldvol.cli.types import SHARE, SPRUE
+from moldvol.cli.types import SPRUE
 from moldvol.materials.shelf import load_shelf
 
 
@@ -25,7 +26,7 @@ from moldvol.materials.shelf import load_shelf
 @files_argument
 @resin_option
 @click.option("--copies", type=click.IntRange(min=1), default=1, help="How many casts are mixed for.")
-@click.option("--allowance", type=SHARE, help="Share added for waste, e.g. 8%; without it the usual for the amount.")
+@allowance_options
 @click.option(
     "--sprue",
     "sprues",
@@ -43,7 +44,7 @@ def command(
     files: tuple[str, ...],
     resin_key: str,
     copies: int,
-    allowance: float | None,
+    waste: AllowanceOptions,
     sprues: tuple[tuple[float, float], ...],
     keep_voids: bool,
     bench: BenchOptions,
@@ -60,7 +61,7 @@ def command(
     request = CastRequest(
         mix=bench.request(shelf.resin(resin_key), shelf),
         copies=copies,
-        allowance=allowance,
+        allowance=waste.stated,
         sprues=sprues,
         keep_voids=keep_voids,
     )
@@ -68,8 +69,9 @@ def command(
     def tell(file: str) -> Telling:
         with working(f"Measuring {file}", file, output):
             solid = load(file, mesh)
-            plan = plan_cast(solid, request, wall=feel_wall(solid.mesh))
-        pots = bench.pots(plan.mix.request)
+            asked = replace(request, learned=waste.learned(file, resin_key))
+            plan = plan_cast(solid, asked, wall=feel_wall(solid.mesh))
+        pots = bench.pots(plan.mix.request, loss_counted=plan.allowance_source == "learned")
         return Telling(lambda units: cast.report(plan, pots, units), lambda: cast.document(plan, pots))
 
     return tell_each(files, output, tell)

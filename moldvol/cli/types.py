@@ -11,6 +11,9 @@ from moldvol import quantities
 from moldvol.errors import RequestError
 
 
+LEARNED = "learned"
+
+
 class Quantity(click.ParamType[Any]):
     """A parameter parsed by one of the functions of `moldvol.quantities`."""
 
@@ -29,6 +32,56 @@ class Quantity(click.ParamType[Any]):
         if self._positive and (parsed < 0 or (parsed == 0 and not self._zero)):
             self.fail(f"'{value}' is not above zero; give a {self.name} greater than nothing.", param, ctx)
         return parsed
+
+
+class AllowanceShare(Quantity):
+    """A share, or the word ``learned``."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The share as a fraction of one, or `LEARNED`."""
+        if isinstance(value, str) and value.strip().casefold() == LEARNED:
+            return LEARNED
+        return super().convert(value, param, ctx)
+
+
+def _amount(text: str) -> quantities.Amount:
+    amount = quantities.parse_amount(text)
+    if not (amount.mass_g or amount.volume_ml or 0.0) > 0:
+        raise RequestError(f"'{text}' is nothing to work with; give an amount above zero like 205g or 180ml.")
+    return amount
+
+
+def _height_m(text: str) -> float:
+    return quantities.parse_length_mm(text, bare="m") / 1000
+
+
+def _areal_weight(text: str) -> float:
+    from moldvol.materials.laminate import parse_areal_weight_g_m2
+
+    return parse_areal_weight_g_m2(text)
+
+
+def _sides(text: str) -> tuple[float, ...]:
+    """``120mm x 80mm x 90mm`` as mm; a side without a unit takes that of the last one."""
+    pieces = text.casefold().replace("×", "x").split("x")
+    unit = pieces[-1].strip().lstrip("0123456789.,/ -").strip() or "mm"
+    bare = unit if unit in quantities.LENGTH_MM else "mm"
+    sides = tuple(quantities.parse_length_mm(piece, bare=bare) for piece in pieces)
+    if min(sides) <= 0:
+        raise RequestError(f"'{text}' has a side of nothing; every side must be above zero.")
+    return sides
+
+
+def _box(text: str) -> tuple[float, ...]:
+    if len(sides := _sides(text)) != 3:
+        raise RequestError(f"'{text}' is not a box; write length x width x height like 120mm x 80mm x 90mm.")
+    return sides
+
+
+def _round(text: str) -> tuple[float, ...]:
+    if len(sides := _sides(text)) != 2:
+        raise RequestError(f"'{text}' is not the inside of a round vessel; write diameter x height like 250mm x 300mm.")
+    return sides
 
 
 def _sprue(text: str) -> tuple[float, float]:
@@ -53,6 +106,14 @@ MASS = Quantity("mass", quantities.parse_mass_g)
 MASS_OR_NONE = Quantity("mass", quantities.parse_mass_g, zero=True)
 VOLUME = Quantity("volume", quantities.parse_volume_ml)
 SHARE = Quantity("share", quantities.parse_share, zero=True)
+ALLOWANCE = AllowanceShare("share", quantities.parse_share, zero=True)
+CHANGE = Quantity("share", quantities.parse_share, positive=False)
+AMOUNT = Quantity("amount", _amount, positive=False)
+AREA = Quantity("area", quantities.parse_area_mm2)
+AREAL_WEIGHT = Quantity("weight by area", _areal_weight)
+ALTITUDE = Quantity("height above the sea", _height_m, positive=False)
+BOX = Quantity("box", _box, positive=False)
+ROUND = Quantity("round vessel", _round, positive=False)
 DURATION = Quantity("time", quantities.parse_duration_s)
 PRESSURE = Quantity("pressure", quantities.parse_pressure_pa)
 TEMPERATURE = Quantity("temperature", quantities.parse_temperature_c, positive=False)

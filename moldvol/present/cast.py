@@ -41,17 +41,18 @@ def _cast_section(plan: CastPlan, units: Units) -> Section:
         else ""
     )
     rows.append(Row(f"Net{copies}", numbers.mass(plan.net_mass_g, units), doubt))
-    rows.append(Row("Allowance", numbers.mass(plan.allowance_g, units), _allowance_remark(plan)))
+    rows.append(
+        Row(
+            "Allowance",
+            numbers.mass(plan.allowance_g, units),
+            f"{numbers.per_cent(plan.allowance)}, {plan.allowed.origin}",
+        )
+    )
     rows.append(Row("To mix", numbers.mass(plan.total_mass_g, units), weight="amount"))
     if plan.cost is not None:
         each = f"{numbers.money(plan.cost / request.copies)} each, " if request.copies > 1 else ""
         rows.append(Row("Material cost", numbers.money(plan.cost), f"{each}in the shelf's currency"))
     return Section("The cast", tuple(rows))
-
-
-def _allowance_remark(plan: CastPlan) -> str:
-    source = "usual for this much, common practice" if plan.request.allowance is None else "as you said"
-    return f"{numbers.per_cent(plan.allowance)}, {source}"
 
 
 def document(plan: CastPlan, split: PotPlan | None) -> dict[str, Any]:
@@ -70,6 +71,7 @@ def document(plan: CastPlan, split: PotPlan | None) -> dict[str, Any]:
             "net_mass_g": plan.net_mass_g,
             "net_mass_error_g": plan.net_mass_error_g,
             "allowance_percent": 100 * plan.allowance,
+            "allowance_source": plan.allowance_source,
             "allowance_g": plan.allowance_g,
             "total_mass_g": plan.total_mass_g,
             "cost": plan.cost,
