@@ -15,7 +15,7 @@ from moldvol.materials.weighing_error import smallest_batch_g, weighed_ratio_err
 from moldvol.notices import Notice
 
 USUAL_STEPS_G = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001)  # scales are sold in these steps
-# ISO 7886-1 lets a syringe be 4 to 5 % off above half of its capacity (from memory), and nobody reads one better.
+# ISO 7886-1, table 1: from half of its capacity on a small syringe may be 5 % off (as quoted by a test laboratory).
 SYRINGE_ERROR = 0.05
 LARGEST_SYRINGE_ML = 60.0
 # A colour or a filling may be this far off before anybody sees it: common practice, no source.

@@ -26,7 +26,8 @@ _BANDS_E: Mapping[AccuracyClass, tuple[float, float]] = MappingProxyType(
 _LEAST_LOAD_E: Mapping[AccuracyClass, float] = MappingProxyType({"I": 100, "II": 20, "III": 20, "IIII": 10})
 _COARSE_CLASS_II_G = 0.1
 _COARSE_CLASS_II_E = 50.0
-IN_SERVICE = 2.0  # OIML R 76-1, 3.5.2: in use the permissible errors are twice those at verification
+# In use the permissible errors are twice those at verification: OIML R 76-1, 3.5.2; Directive 2014/31/EU, annex I, 4.2.
+IN_SERVICE = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -47,8 +47,9 @@ def weighed_ratio_error(due_g: Sequence[float], readings_g: Sequence[float], sca
     It is the part that rounding to the display fixes beforehand, plus what scale and display may still be off. A part
     that the scale shows as nothing has an error of 1: it may be missing altogether.
 
-    Method: every weighing ± its permissible error and ± half a step for each of its readings: one for the first part,
-    which starts at a zeroed display, two for each later one.
+    Method: every weighing ± its permissible error, which holds for net loads and does not count rounding (Directive
+    2014/31/EU, annex I, 4.1), and ± half a step for each of its readings: one for the first part, which starts at a
+    zeroed display, two for each later one.
     """
     if min(readings_g) <= 0:
         return RatioError(1.0, 1.0)
