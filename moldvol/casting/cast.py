@@ -28,8 +28,9 @@ class CastRequest:
     """What is to be cast.
 
     ``mix`` names the resin, its fillers and the bench, its amount still open; ``allowance`` is the share added for
-    waste, None for the usual one, and ``learned`` what the pour book says, if it was asked; ``sprues`` are (diameter, length) in mm of runners and vents, for each copy;
-    ``keep_voids`` leaves sealed rooms of the master empty in the cast.
+    waste, None for the usual one; ``learned`` is what the pour book says of it, if it was asked; ``sprues`` are
+    (diameter, length) in mm of runners and vents, for each copy; ``keep_voids`` leaves sealed rooms of the master
+    empty in the cast.
     """
 
     mix: MixRequest

@@ -16,8 +16,8 @@ from moldvol.quantities import parse_share
 
 if TYPE_CHECKING:
     from moldvol.casting.learned_allowance import LearnedAllowance
-    from moldvol.casting.pour_book import PourBook
     from moldvol.casting.pots import PotPlan
+    from moldvol.casting.pour_book import PourBook
     from moldvol.casting.recipe import MixRequest
     from moldvol.materials.additions import Addition
     from moldvol.materials.resin import Resin

@@ -10,7 +10,6 @@ import click
 from moldvol import quantities
 from moldvol.errors import RequestError
 
-
 LEARNED = "learned"
 
 
