@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from moldvol.errors import RequestError
+from moldvol.geometry.mesh import CHUNK_FACES, Mesh
 from moldvol.geometry.reading.contents import Contents, contents_of
 from moldvol.geometry.reading.glb import read_glb
 from moldvol.geometry.reading.mesh_file import Found, MeshFile, MeshPart, ReadingLimits
@@ -91,5 +92,11 @@ def _refuse_hollow_words(contents: Contents, found: Found) -> None:
     """An empty result, or one without a single number in it, is never handed on."""
     if not any(len(part.mesh.faces) for part in found.parts):
         raise contents.refuse("holds no triangles; export the model again.")
-    if not any(np.isfinite(part.mesh.vertices).all(axis=1).any() for part in found.parts):
+    if not any(_has_a_point(part.mesh) for part in found.parts):
         raise contents.refuse("has no coordinate that is a number; export the model again.")
+
+
+def _has_a_point(mesh: Mesh) -> bool:
+    """Whether any vertex is finite; the first few tell of nearly every mesh."""
+    starts = range(0, len(mesh.vertices), CHUNK_FACES)
+    return any(np.isfinite(mesh.vertices[start : start + CHUNK_FACES]).all(axis=1).any() for start in starts)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from itertools import groupby
+from operator import itemgetter
 
 import numpy as np
 
@@ -34,6 +35,7 @@ from moldvol.geometry.reading.polygons import Indices, Polygons, bent_faces_sent
 BULK_LINES = 16  # shorter runs are quicker line by line
 _BEYOND_SLASH = re.compile(rb"/[^\s]*")
 _WHOLE_NUMBER = re.compile(rb"[-+]?\d{1,18}")
+_keyword = itemgetter(slice(2))
 _CONTINUED = re.compile(rb"\\[ \t]*\n")
 
 
@@ -111,6 +113,7 @@ class _Lines:
             return
         for start, run in groupby(block.text.split(b"\n"), key=_keyword):
             rows = list(run)
+            start = start.replace(b"\t", b" ")
             if not (start in (b"vn", b"vt") or (len(rows) >= BULK_LINES and self._take_run(start, rows, line))):
                 for offset, row in enumerate(rows):
                     self._take_line(row, line + offset)
@@ -264,11 +267,6 @@ class _Lines:
 
     def _refuse(self, what: str, line: int) -> UnreadableMesh:
         return self.contents.refuse(what + ".", line=line)
-
-
-def _keyword(line: bytes) -> bytes:
-    start = line[:2]
-    return start if start != b"v\t" and start != b"f\t" else start[:1] + b" "
 
 
 def _joined_lines(block: Block) -> Iterator[tuple[bytes, int]]:
