@@ -14,12 +14,15 @@ from moldvol.materials import kinds
 from moldvol.materials.filler import CLOSEST_PACKING, Filler, FillerKind
 from moldvol.materials.grade import GRADE_NAMES, Grade, parse_grade
 from moldvol.materials.resin import KINDS, Catalyst, Kind, Part, Resin, Setting
-from moldvol.materials.shelf_file import Place, typed_entry
+from moldvol.materials.shelf_file import Place, shown, typed_entry
 from moldvol.materials.sundries import PlasterPowder, SmallMould
 
 Above0 = Annotated[float, msgspec.Meta(gt=0)]
 NotNegative = Annotated[float, msgspec.Meta(ge=0)]
 Percent = Annotated[float, msgspec.Meta(gt=0, lt=100)]
+# A density of 1100 is one in kg/m³; osmium, the densest of all, has 22.6.
+Density = Annotated[float, msgspec.Meta(gt=0, le=25)]
+Celsius = Annotated[float, msgspec.Meta(ge=-50, le=500)]
 Text = Annotated[str, msgspec.Meta(min_length=1)]
 Grades = dict[str, str]
 
@@ -28,7 +31,7 @@ class PartEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields
     name: Text
     by_weight: Above0 | None = None
     by_volume: Above0 | None = None
-    density_g_ml: Above0 | None = None
+    density_g_ml: Density | None = None
 
 
 class CatalystEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
@@ -36,18 +39,18 @@ class CatalystEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fi
     percent_low: Percent = 1.0
     percent_usual: Percent = 1.5
     percent_high: Percent = 2.0
-    density_g_ml: Above0 = kinds.PEROXIDE_DENSITY_G_ML
+    density_g_ml: Density = kinds.PEROXIDE_DENSITY_G_ML
     price_per_kg: NotNegative | None = None
 
 
 class ResinEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
     kind: Text
     parts: Annotated[tuple[PartEntry, ...], msgspec.Meta(min_length=1)]
-    cured_density_g_ml: Above0
-    pot_life_min: Above0
+    cured_density_g_ml: Density
+    pot_life_min: Annotated[float, msgspec.Meta(gt=0, le=100_000)]
     name: Text | None = None
-    pot_life_mass_g: Above0 | None = None
-    pot_life_temperature_c: float | None = None
+    pot_life_mass_g: Annotated[float, msgspec.Meta(ge=0.1, le=1e6)] | None = None
+    pot_life_temperature_c: Celsius | None = None
     gel_time_min: Above0 | None = None
     demould_min: Above0 | None = None
     demould_h: Above0 | None = None
@@ -55,24 +58,24 @@ class ResinEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_field
     price_per_kg: NotNegative | None = None
     viscosity_mpas: Above0 | None = None
     ratio_tolerance_percent: Percent | None = None
-    activation_energy_kj_mol: Above0 | None = None
+    activation_energy_kj_mol: Annotated[float, msgspec.Meta(gt=0, le=500)] | None = None
     shrinkage_percent: Annotated[float, msgspec.Meta(ge=0, lt=50)] | None = None
     sets: Text | None = None
-    working_low_c: float | None = None
-    working_high_c: float | None = None
+    working_low_c: Celsius | None = None
+    working_high_c: Celsius | None = None
     catalyst: CatalystEntry | None = None
     overpack_percent: Annotated[float, msgspec.Meta(ge=0, lt=100)] | None = None
-    heat_of_reaction_j_g: Above0 | None = None
-    heat_capacity_j_gk: Above0 | None = None
-    conductivity_w_mk: Above0 | None = None
-    peak_c: Above0 | None = None
+    heat_of_reaction_j_g: Annotated[float, msgspec.Meta(gt=0, le=5000)] | None = None
+    heat_capacity_j_gk: Annotated[float, msgspec.Meta(ge=0.1, le=10)] | None = None
+    conductivity_w_mk: Annotated[float, msgspec.Meta(gt=0, le=1000)] | None = None
+    peak_c: Celsius | None = None
     peak_mass_g: Above0 | None = None
     note: str = ""
     grades: Grades = {}
 
 
 class FillerEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
-    density_g_ml: Above0
+    density_g_ml: Density
     kind: Text = "filler"
     name: Text | None = None
     percent_low: Above0 | None = None
@@ -87,7 +90,7 @@ class PlasterEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fie
     consistency: Above0
     consistency_low: Above0 | None = None
     consistency_high: Above0 | None = None
-    powder_density_g_ml: Above0 = 2.70
+    powder_density_g_ml: Density = 2.70
     setting_expansion_percent: Annotated[float, msgspec.Meta(ge=0, lt=10)] | None = None
     price_per_kg: NotNegative | None = None
     name: Text | None = None
@@ -298,7 +301,7 @@ def _grades(stated: Grades, values: Mapping[str, Any], place: Place) -> Mapping[
         grade = parse_grade(text)
         if grade is None:
             words = ", ".join(GRADE_NAMES)
-            raise place.wrong(f"grades, {key}", f'one of {words} is expected, not "{text}"; put it first.')
+            raise place.wrong(f"grades, {key}", f"one of {words} is expected, not {shown(text)}; put it first.")
         grades[_FIELD_OF.get(key, key)] = grade
     return grades
 
@@ -310,7 +313,7 @@ def _in_order(low: float | None, high: float | None, key: str, place: Place) -> 
 
 def _one_of(word: str, allowed: tuple[Any, ...], key: str, place: Place) -> Any:
     if word not in allowed:
-        raise place.wrong(key, f'one of {", ".join(allowed)} is expected, not "{word}"; choose one.')
+        raise place.wrong(key, f"one of {', '.join(allowed)} is expected, not {shown(word)}; choose one.")
     return word
 
 

@@ -6,7 +6,6 @@ Knows TOML and the words of an error; what the tables mean is `materials.entries
 from __future__ import annotations
 
 import difflib
-import math
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
@@ -18,6 +17,8 @@ import msgspec
 
 from moldvol.errors import ShelfError
 
+LEAST, MOST = 1e-9, 1e9  # outside, a zero too many was typed, and sums overflow
+MOST_LETTERS = 40  # of a wrong value are shown
 MOST_BYTES = 1_000_000  # a shelf of a thousand entries is a third of this
 Entry = TypeVar("Entry", bound=msgspec.Struct)
 
@@ -65,8 +66,9 @@ def read_tables(path: Path, tables: Iterable[str]) -> dict[str, dict[str, Any]]:
 def typed_entry(kind: type[Entry], values: Mapping[str, Any], place: Place) -> Entry:
     """*values* as a struct of *kind*. Raises `ShelfError` naming the key that does not fit."""
     for key, number in _numbers(values):
-        if not math.isfinite(number):
-            raise place.wrong(_numbered(key), f"a finite number is expected, not {number:g}; correct it.")
+        if number != 0 and not LEAST <= abs(number) <= MOST:
+            size = "number of everyday size" if abs(number) < float("inf") else "finite number"
+            raise place.wrong(_numbered(key), f"a {size} is expected, not {shown(number)}; correct it.")
     try:
         return msgspec.convert(values, kind)
     except msgspec.ValidationError as error:
@@ -101,14 +103,14 @@ def _syntax(message: str) -> str:
 def _check_entries(place: Place, entries: Any) -> None:
     sample = f"write it under a heading such as [{place.table}.my-own]"
     if not isinstance(entries, dict):
-        raise place.wrong("", f"a table of entries is expected, not {_shown(entries)}; {sample}.")
+        raise place.wrong("", f"a table of entries is expected, not {shown(entries)}; {sample}.")
     for key, values in entries.items():
         if not isinstance(values, dict):
-            raise place.wrong(key, f"an entry is expected, not {_shown(values)}; {sample}.")
+            raise place.wrong(key, f"an entry is expected, not {shown(values)}; {sample}.")
 
 
 def _numbers(values: Any, path: str = "") -> Iterator[tuple[str, float]]:
-    if isinstance(values, float):
+    if isinstance(values, int | float):
         yield path, values
     elif isinstance(values, dict):
         for key, value in values.items():
@@ -128,7 +130,7 @@ def _in_words(message: str, kind: type[msgspec.Struct], values: Mapping[str, Any
     if missing := re.fullmatch(r"Object missing required field `(.+)`", rule):
         return place.wrong(_join(path, missing[1]), "this key is missing; add it.")
     return place.wrong(
-        _numbered(path), f"{_expectation(rule)} is expected, not {_shown(_at(values, path))}; correct it."
+        _numbered(path), f"{_expectation(rule)} is expected, not {shown(_at(values, path))}; correct it."
     )
 
 
@@ -185,14 +187,19 @@ def _did_you_mean(word: str, known: Iterable[str]) -> str:
     return f"did you mean {near[0]}?" if near else f"it may be one of {', '.join(names)}."
 
 
-def _shown(value: Any) -> str:
+def _shortened(text: str) -> str:
+    return text if len(text) <= MOST_LETTERS else f"{text[:MOST_LETTERS]}…"
+
+
+def shown(value: Any) -> str:
+    """A wrong value as the user would know it again, cut where it is long."""
     match value:
         case bool():
             return str(value).lower()
         case str():
-            return f'"{value}"'
+            return f'"{_shortened(value)}"'
         case int() | float():
-            return f"{value}"
+            return _shortened(str(value))
         case dict():
             return "a table"
         case list() | tuple():

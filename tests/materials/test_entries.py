@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import tomllib
 from typing import Any
 
@@ -87,8 +88,16 @@ def test_grades_may_be_stated_under_the_names_of_the_file() -> None:
         ({"pot_life_min": "4 min"}, 'pot_life_min: a number is expected, not "4 min"; correct it.'),
         ({"pot_life_min": True}, "pot_life_min: a number is expected, not true; correct it."),
         ({"pot_life_min": [4]}, "pot_life_min: a number is expected, not a list; correct it."),
-        ({"cured_density_g_ml": float("nan")}, "cured_density_g_ml: a finite number is expected, not nan; correct it."),
+        ({"cured_density_g_ml": float("nan")},
+         "cured_density_g_ml: a finite number is expected, not nan; correct it."),
         ({"price_per_kg": float("inf")}, "price_per_kg: a finite number is expected, not inf; correct it."),
+        ({"price_per_kg": 10**60},
+         f"price_per_kg: a number of everyday size is expected, not 1{'0' * 39}…; correct it."),
+        ({"pot_life_min": 5e-324}, "pot_life_min: a number of everyday size is expected, not 5e-324; correct it."),
+        ({"cured_density_g_ml": 1100}, "cured_density_g_ml: a number of at most 25 is expected, not 1100; correct it."),
+        ({"pot_life_min": datetime.date(2024, 5, 1)},
+         "pot_life_min: a number is expected, not 2024-05-01; correct it."),
+        ({"name": 7}, "name: a text in quotes is expected, not 7; correct it."),
         ({"price_per_kg": -1}, "price_per_kg: a number of at least 0 is expected, not -1; correct it."),
         ({"shrinkage_percent": 60}, "shrinkage_percent: a number below 50 is expected, not 60; correct it."),
         ({"pot_lif_min": 4}, "pot_lif_min: this key is not known; did you mean pot_life_min?"),
