@@ -102,7 +102,8 @@ def plan_pots(request: MixRequest, pots: Pots) -> PotPlan:
     whole = plan_request(request)
     number = _number_of_pots(whole, pots)
     masses = _pot_masses_g(whole.total_mass_g, number, pots.loss_g, request.scale)
-    mixed = tuple(_pot(place, mass, whole, pots) for place, mass in enumerate(masses))
+    recipes = {mass: _recipe(mass, whole) for mass in set(masses)}  # two at most: equal pots, to a step of the scale
+    mixed = tuple(_pot(place, mass, recipes[mass], pots) for place, mass in enumerate(masses))
     return PotPlan(
         pots=mixed,
         needed_g=whole.total_mass_g,
@@ -140,12 +141,15 @@ def _pot_masses_g(needed_g: float, number: int, loss_g: float, scale: Scale) -> 
     return scale.readings_g([needed_g / number + loss_g] * number)
 
 
-def _pot(place: int, mass_g: float, whole: MixPlan, pots: Pots) -> Pot:
+def _recipe(mass_g: float, whole: MixPlan) -> MixPlan:
     # A catalyst comes on top of the mass asked for; here the mass is what the pot holds of everything.
     catalyst_g = math.fsum(one.mass_g for one in whole.components if one.role == "catalyst")
     asked_g = mass_g * (1 - catalyst_g / whole.total_mass_g)
+    return plan_request(replace(whole.request, mass_g=asked_g, volume_ml=None))
+
+
+def _pot(place: int, mass_g: float, mix: MixPlan, pots: Pots) -> Pot:
     start_s = place * (pots.mixing_s + pots.pouring_s)
-    mix = plan_request(replace(whole.request, mass_g=asked_g, volume_ml=None))
     return Pot(
         number=place + 1,
         mix=mix,
