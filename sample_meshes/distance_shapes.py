@@ -52,8 +52,11 @@ def ellipsoid(p: Floats, centre: ArrayLike, radii: ArrayLike) -> Floats:
 def limb(p: Floats, a: ArrayLike, b: ArrayLike, radius_a: float, radius_b: float) -> Floats:
     """A round stick from a to b whose radius runs from one value to the other."""
     start, along = np.asarray(a, dtype=float), np.asarray(b, dtype=float) - np.asarray(a, dtype=float)
-    t = np.clip((p - start) @ along / max(along @ along, TINY), 0, 1)
-    return np.linalg.norm(p - start - t[:, None] * along, axis=1) - (radius_a + t * (radius_b - radius_a))
+    local, length2 = p - start, max(along @ along, TINY)
+    reach = local @ along
+    t = np.clip(reach / length2, 0, 1)
+    away2 = np.einsum("ij,ij->i", local, local) + t * (t * length2 - 2 * reach)  # |local − t along|², the costly step
+    return np.sqrt(np.maximum(away2, 0)) - (radius_a + t * (radius_b - radius_a))
 
 
 def strand(p: Floats, points: Sequence[ArrayLike], radii: Sequence[float], soft: float = 0.0) -> Floats:
