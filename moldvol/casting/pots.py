@@ -129,7 +129,7 @@ def _number_of_pots(whole: MixPlan, pots: Pots) -> int:
         raise RequestError(
             f"A pot of {pots.pot_ml:g} ml takes {usable_g:.1f} g, and {pots.loss_g:g} g stick to it; use a bigger pot."
         )
-    number = math.ceil(whole.total_mass_g / (usable_g - pots.loss_g) - 1e-9)
+    number = max(1, math.ceil(whole.total_mass_g / (usable_g - pots.loss_g) - 1e-9))
     if number > MOST_POTS:
         raise RequestError(
             f"{whole.total_mass_g:.0f} g in pots of {pots.pot_ml:g} ml would be {number} pots; use a bigger pot."
