@@ -33,7 +33,8 @@ class Archive:
     def __init__(self, contents: Contents, zipped: zipfile.ZipFile, limits: ReadingLimits) -> None:
         self.contents, self.limits, self.inflated = contents, limits, 0
         self._zipped = zipped
-        self._entries = {_key(entry.filename): entry for entry in zipped.infolist() if not entry.is_dir()}
+        # A damaged table of contents may hold names of no letters, at which ZipInfo.is_dir() breaks.
+        self._entries = {_key(e.filename): e for e in zipped.infolist() if not e.filename.endswith(("/", "\\"))}
 
     @property
     def names(self) -> list[str]:

@@ -277,6 +277,15 @@ def test_a_locked_archive_is_refused():
     assert "locked with a password" in str(refusal(bytes(content), NAME))
 
 
+def test_an_entry_without_a_name_is_passed_over():
+    buffer = BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        archive.writestr("x", b"")
+        archive.writestr("3D/3dmodel.model", model_xml())
+        archive.infolist()[0].filename = ""  # only in the table of contents, as damage would leave it
+    assert volume(read(buffer.getvalue(), NAME)) == pytest.approx(8000)
+
+
 def test_too_many_entries_are_refused():
     content = zipped({f"n{i}": b"" for i in range(10_001)}, deflated=False)
     assert "an archive of 10,001 entries" in str(refusal(content, NAME))
