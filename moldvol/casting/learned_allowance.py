@@ -61,7 +61,7 @@ def allowance_from(pours: Sequence[Pour], about: str) -> LearnedAllowance:
     count = len(needs)
     if count < FEWEST_POURS:
         message = (
-            f"The book has {count} usable pours of {about} and {FEWEST_POURS} are needed to learn from; "
+            f"The book has {count} usable {'pour' if count == 1 else 'pours'} of {about} and {FEWEST_POURS} are needed to learn from; "
             "log more pours with their net mass, or give an allowance."
         )
         return LearnedAllowance(about=about, allowance=None, pours=count, expected_cover=None, explanation=message)

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import json
-import math
-import sys
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import click
 
 from moldvol.cli.bench_options import BenchOptions, bench_options
 from moldvol.cli.meshes import Telling, tell_one
 from moldvol.cli.options import OutputOptions, gathered, output_options, shelf_option
+from moldvol.cli.piped import amount_in, read_piped
 from moldvol.errors import RequestError
 from moldvol.materials.own_ratio import parts_from_figures, with_parts
 from moldvol.materials.resin import Resin
 from moldvol.materials.shelf import load_shelf
-from moldvol.quantities import MASS_G, parse_mass_g, parse_volume_ml
+from moldvol.quantities import parse_amount, parse_mass_g
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,34 +106,22 @@ def _wanted(amount: str, resin_key: str | None) -> _Wanted:
         return _piped(resin_key)
     if resin_key is None:
         raise RequestError("No resin is named; add --resin with a name of 'moldvol resins'.")
-    unit = amount.strip().lstrip("0123456789.,/ -+").strip().casefold()
-    if unit == "" or unit in MASS_G:
-        return _Wanted(resin_key, mass_g=_above_zero(parse_mass_g(amount), amount))
-    return _Wanted(resin_key, volume_ml=_above_zero(parse_volume_ml(amount), amount))
-
-
-def _above_zero(value: float, typed: str) -> float:
-    if not value > 0:
-        raise RequestError(f"'{typed}' is no amount to mix; give one above zero like 205g or 180ml.")
-    return value
+    asked = parse_amount(amount)
+    if not (asked.mass_g or asked.volume_ml or 0.0) > 0:
+        raise RequestError(f"'{amount}' is no amount to mix; give one above zero like 205g or 180ml.")
+    return _Wanted(resin_key, mass_g=asked.mass_g, volume_ml=asked.volume_ml)
 
 
 def _piped(resin_key: str | None) -> _Wanted:
-    """The volume of the ``mix`` object in the JSON that another command wrote to our standard input."""
-    try:
-        document = json.loads(sys.stdin.read())
-    except ValueError:
-        raise RequestError(
-            "Standard input held no JSON; pipe in another command's --json, like 'moldvol cast … --json'."
-        ) from None
-    mix: Any = document.get("mix", document) if isinstance(document, dict) else {}
-    volume = mix.get("total_volume_ml") if isinstance(mix, dict) else None
-    key = resin_key or (mix.get("resin") if isinstance(mix, dict) else None)
-    if not isinstance(volume, int | float) or isinstance(volume, bool) or not 0 < volume < math.inf:
+    """The volume of the mix that another command wrote to our standard input."""
+    piped = read_piped()
+    volume_ml = amount_in(piped.mix, "total_volume_ml")
+    key = resin_key or piped.resin_key
+    if volume_ml is None:
         raise RequestError("The JSON on standard input holds no mix with a volume above zero; check the pipe.")
-    if not isinstance(key, str):
+    if key is None:
         raise RequestError("The JSON on standard input names no resin; add --resin.")
-    return _Wanted(key, volume_ml=float(volume))
+    return _Wanted(key, volume_ml=volume_ml)
 
 
 def _poured(text: str) -> tuple[str, float]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from moldvol.casting.cast import CastPlan
 from moldvol.casting.pots import PotPlan
+from moldvol.notices import Notice
 from moldvol.present import numbers, pots, weigh_out
 from moldvol.present.as_json import warnings
 from moldvol.present.measure import solid_json, solid_report, wall_json, wall_section
@@ -21,9 +22,17 @@ def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
         *walls,
         _cast_section(plan, units),
         weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),
-        warnings=tuple(notice.message for notice in (*plan.notices, *(split.notices if split else ()))),
+        warnings=tuple(notice.message for notice in _notices(plan, split)),
         cautions=plan.cautions,
     )
+
+
+def _notices(plan: CastPlan, split: PotPlan | None) -> tuple[Notice, ...]:
+    """With pots, what is said of one cup with everything in it does not matter."""
+    if split is None:
+        return plan.notices
+    own = tuple(notice for notice in plan.notices if notice not in plan.mix.notices)
+    return own + split.notices
 
 
 def _cast_section(plan: CastPlan, units: Units) -> Section:
@@ -78,6 +87,6 @@ def document(plan: CastPlan, split: PotPlan | None) -> dict[str, Any]:
         },
         "mix": weigh_out.document(plan.mix),
         "pots": None if split is None else pots.document(split),
-        "warnings": [*mesh["warnings"], *warnings(plan.notices)],
+        "warnings": [*mesh["warnings"], *warnings(_notices(plan, split))],
         "cautions": list(plan.cautions),
     }

@@ -82,6 +82,15 @@ def mass(g: float, units: Units = Units.METRIC) -> str:
     return f"{significant(g)} g" + (f" ({significant(g / 1000)} kg)" if g >= 1000 else "")
 
 
+def temperature(celsius: float, units: Units = Units.METRIC) -> str:
+    """A temperature.
+
+    >>> temperature(21), temperature(21, Units.US)
+    ('21 °C', '69.8 °F')
+    """
+    return f"{significant(celsius, 3)} °C" if units is Units.METRIC else f"{significant(celsius * 1.8 + 32, 3)} °F"
+
+
 def per_cent(share: float) -> str:
     """A share of one in per cent, with the digits it deserves.
 

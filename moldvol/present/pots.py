@@ -28,8 +28,9 @@ def pots_section(plan: PotPlan, units: Units) -> Section:
         for pot in plan.pots
     )
     count = "1 pot" if len(plan.pots) == 1 else f"{len(plan.pots)} pots"
+    stays = f"; {numbers.mass(plan.lost_g, units)} stays in them" if plan.lost_g else ""
     lines = [
-        Row("In all", count, f"of at most {plan.usable_ml:.4g} ml; {numbers.mass(plan.lost_g, units)} stays in them"),
+        Row("In all", count, f"of at most {plan.usable_ml:.4g} ml{stays}"),
         Row("Pot life", numbers.duration(plan.pot_life_s), "of one such pot, from the moment its parts meet"),
         Row("Done after", numbers.duration(plan.finished_s)),
     ]

@@ -53,7 +53,11 @@ class Report:
 
     def without_remarks(self) -> Report:
         """The bare result: verdict and numbers."""
-        sections = tuple(Section(section.heading, section.rows, section.table) for section in self.sections)
+        sections = tuple(
+            Section(section.heading, section.rows, section.table)
+            for section in self.sections
+            if section.rows or section.table
+        )
         return Report(self.title, self.verdict, sections)
 
     def followed_by(self, *sections: Section, warnings: tuple[str, ...] = (), cautions: tuple[str, ...] = ()) -> Report:

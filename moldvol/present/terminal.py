@@ -5,7 +5,7 @@ rich is imported when something is drawn, not before.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, Literal, TextIO
 
 from moldvol.present.report import Report, Row, Section, Table
 
@@ -93,7 +93,9 @@ def _table(table: Table) -> object:
 
     drawn = RichTable(box=SIMPLE_HEAD, pad_edge=True, header_style=STYLES["label"])
     for number, column in enumerate(table.columns):
-        drawn.add_column(column, justify="right" if number in table.numeric else "left", no_wrap=number == 0)
+        justify: Literal["left", "right"] = "right" if number in table.numeric else "left"
+        # A figure cut short with an ellipsis is worse than one that takes two lines.
+        drawn.add_column(column, justify=justify, no_wrap=number == 0, overflow="fold")
     for row in table.rows:
         drawn.add_row(*(Text(cell) for cell in row))
     return drawn
