@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import exp, isfinite, log
+from math import exp, inf, isfinite, log
 from typing import TYPE_CHECKING, Literal
 
 from moldvol.casting.heat.cells import STILL_AIR_W_M2K, Film
@@ -231,9 +231,9 @@ def _fit_heat(test: CupTest, family: CureClass, guess: _Guess, resin: ResinTherm
         with_heat = replace(resin, heat_of_reaction_j_g=heat)
         return left_standing(pot, with_heat, _fit_rate(test, guess, with_heat, law)).peak_c - peak
 
-    needed = (peak - test.temperature_c) * resin.substance.heat_capacity_j_gk / 0.85
-    if low <= needed <= high * 1.2:
-        needed = _secant(excess, needed, slope=1 / resin.substance.heat_capacity_j_gk, close=PEAK_K)
+    first = (peak - test.temperature_c) * resin.substance.heat_capacity_j_gk / 0.85
+    within = low / 2, high * 2
+    needed = _secant(excess, first, slope=1 / resin.substance.heat_capacity_j_gk, close=PEAK_K, within=within)
     if not low <= needed <= high:
         raise ShelfError(
             f"{test.name} is said to peak at {test.peak_c:g} °C, which would take {needed:.0f} J/g where its class has "
@@ -242,17 +242,26 @@ def _fit_heat(test: CupTest, family: CureClass, guess: _Guess, resin: ResinTherm
     return replace(resin, heat_of_reaction_j_g=needed)
 
 
-def _secant(excess: Callable[[float], float], start: float, *, slope: float, close: float) -> float:
-    """Where *excess* is within *close* of zero, from a first guess and its slope there."""
-    x, y = start, excess(start)
+def _secant(
+    excess: Callable[[float], float],
+    start: float,
+    *,
+    slope: float,
+    close: float,
+    within: tuple[float, float] = (-inf, inf),
+) -> float:
+    """Where a rising or falling *excess* is within *close* of zero, from a first guess and its slope there."""
+    x = min(max(start, within[0]), within[1])
+    y = excess(x)
     for _ in range(12):
         if abs(y) <= close:
             break
-        step = -y / slope
-        x_new = x + step
+        x_new = min(max(x - y / slope, within[0]), within[1])
+        if x_new == x:
+            break
         y_new = excess(x_new)
-        if y_new != y:
-            slope = (y_new - y) / step
+        if (y_new - y) / (x_new - x) * slope > 0:  # a slope of the wrong sign is rounding of the model
+            slope = (y_new - y) / (x_new - x)
         x, y = x_new, y_new
     return x
 

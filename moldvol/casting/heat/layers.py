@@ -30,9 +30,14 @@ SPHERE = Form("sphere", lambda r: 4 * pi * r**2, lambda r: 4 / 3 * pi * r**3)
 
 
 def layered(
-    form: Form, layers: Sequence[Layer], *, outside: Film, inside: Film | None = None, inner_radius_mm: float = 0.0
+    form: Form,
+    layers: Sequence[Layer],
+    *,
+    outside: Film | None,
+    inside: Film | None = None,
+    inner_radius_mm: float = 0.0,
 ) -> Cells:
-    """Cells of *layers* from the centre outwards; without *inside* no heat crosses the inner surface (or mid-plane)."""
+    """Cells of *layers* from the centre outwards; where there is no film no heat crosses the surface (or mid-plane)."""
     steps = np.concatenate([np.full(layer.cells, layer.thickness_mm / layer.cells) for layer in layers])
     of_layer = np.repeat(np.arange(len(layers)), [layer.cells for layer in layers])
     radii = inner_radius_mm + np.concatenate([[0.0], np.cumsum(steps)])
@@ -59,7 +64,7 @@ def layered(
 
 
 def _films(
-    outside: Film, inside: Film | None, area: Floats, steps: Floats, conductivity: Floats
+    outside: Film | None, inside: Film | None, area: Floats, steps: Floats, conductivity: Floats
 ) -> tuple[Floats, Floats]:
     film, film_w = np.zeros(len(steps)), np.zeros(len(steps))
     for end, where in ((outside, -1), (inside, 0)):

@@ -244,7 +244,9 @@ def _answer(runs: _Runs, pours: _Pours, wall_mm: float | None) -> HeatPlan:
 
 def _band(temperatures_c: list[float], pours: _Pours) -> Band:
     """From the fine grid's usual resin and the coarse grid's usual, cooler and hotter; the ends keep within physics."""
-    fine, rough, cool, hot = temperatures_c
+    # on coarse cubes a cure front can pass full heat by a few kelvin
+    fine, rough, cool, hot = (min(temperature, pours.hotter.adiabatic_c) for temperature in temperatures_c)
+    fine = min(fine, pours.usual.adiabatic_c)
     grid_error = abs(fine - rough) / (COARSER**2 - 1)  # Richardson, second order in the cube's size
     low = fine + min(cool - rough, hot - rough, 0.0) - grid_error
     high = fine + max(cool - rough, hot - rough, 0.0) + grid_error

@@ -19,6 +19,7 @@ from moldvol.casting.heat.cure import Charge, conversion, react
 from moldvol.casting.heat.record import Course, Moment, Recorder
 from moldvol.materials.kinetics import Kinetics
 
+SHARP_BEND_K = 10.0  # between a cell and its neighbours' mean; about half of what doubles a cure's rate
 # of the explicit limit: a cell that cures as fast as it may then does a fifteenth of what is left in one step, which
 # the cure itself takes in finer parts; without it a cure front is followed kelvin by kelvin through every cell
 SHORTEST_STEP = 0.2
@@ -59,7 +60,10 @@ class _Run:
         self.pace, self.resin = pace, cells.resin
         self.conductor = Conductor.of(cells)
         rise_k = cells.heat_j[self.resin] / cells.capacity_j_k[self.resin]
-        self.charge = Charge(law, rise_k, _fastest_cure_per_s(cells)[self.resin], np.zeros(len(self.resin)))
+        self.crossing_per_s = _crossing_per_s(cells)[self.resin]
+        self.bend_k = np.zeros(len(self.resin))
+        no_limit, no_drift = np.full(len(self.resin), np.inf), np.zeros(len(self.resin))
+        self.charge = Charge(law, rise_k, no_limit, no_drift)
         self.u = np.full(len(self.resin), -np.log1p(-start_conversion))
         self.state = np.append(cells.start_c, 0.0)
         self.time_s = 0.0
@@ -85,11 +89,17 @@ class _Run:
         """(r,): the warming by what cures in *step*, while conduction goes on as at its start."""
         # next to a sudden step in temperature conduction is large and gone at once: bounded
         most = self.pace.conduction_k / step
-        drift = np.clip(self.conductor.rate(self.state)[self.resin], -most, most)
-        before = np.exp(-self.u)
-        self.u = react(
-            replace(self.charge, drift_k_s=drift), self.u, self.state[self.resin], step, self.pace.rise_k / 2
+        conduction = self.conductor.rate(self.state)[self.resin]
+        # remembered while heat crosses the cell: a cell that the front lights passes through no bend at all
+        faded = self.bend_k * np.exp(-step * self.crossing_per_s)
+        self.bend_k = np.maximum(np.abs(conduction) / self.crossing_per_s, np.maximum(faded, 1e-3))
+        charge = replace(
+            self.charge,
+            drift_k_s=np.clip(conduction, -most, most),
+            fastest_per_s=self.crossing_per_s * (1 + (SHARP_BEND_K / self.bend_k) ** 2),
         )
+        before = np.exp(-self.u)
+        self.u = react(charge, self.u, self.state[self.resin], step, self.pace.rise_k / 2)
         return np.asarray(self.charge.rise_k * (before - np.exp(-self.u)))
 
     def _cure_limit_s(self) -> float:
@@ -100,13 +110,14 @@ class _Run:
         return float(1 / max(np.max(heating / allowed), 1e-30))
 
 
-def _fastest_cure_per_s(cells: Cells) -> Floats:
-    """(n,): du/dt no faster than heat crosses a cell, 2 a/h² for diffusivity a.
+def _crossing_per_s(cells: Cells) -> Floats:
+    """(n,): 2 a/h² for diffusivity a, how fast heat crosses each cell.
 
     In a runaway the cure runs through the resin as a front that may be thinner than a cell. Cells would then light one
     after the other, each preheated and so hotter than adiabatic: measured on a slab of 100 mm, 299 °C where fine cells
-    give 262 and full heat 265. Held to this pace the front is as thick as a cell, the peak keeps below adiabatic on
-    every grid, and the limit vanishes as cells shrink.
+    give 262 and full heat 265. So where the temperature bends sharply from cell to cell, du/dt is held to about this
+    pace: the front is then as thick as a cell and the peak keeps below adiabatic on every grid. The limit vanishes as
+    cells shrink.
     """
     faces = np.maximum(np.diff(cells.exchange_w_k.indptr) - 1, 1)
     return np.asarray(-2 * cells.exchange_w_k.diagonal() / faces / cells.capacity_j_k)
