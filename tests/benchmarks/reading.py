@@ -1,0 +1,45 @@
+"""``measure`` of a binary STL of 3.5 million triangles against trimesh's load, watertight test, volume and area."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+import trimesh
+
+from tests.benchmarks.measuring import Line, child, compared, times
+
+OURS = """
+import sys
+from moldvol.cli import commands
+from moldvol.cli.running import run
+sys.exit(run(commands, ["measure", sys.argv[1], "--json"]))
+"""
+PEER = """
+import sys, trimesh
+mesh = trimesh.load(sys.argv[1])
+print(mesh.is_watertight, mesh.volume, mesh.area)
+"""
+START = "import sys; from moldvol.cli import commands; from moldvol.cli.running import run; run(commands, ['--help'])"
+
+
+def run() -> list[Line]:
+    """Start-up, then growth over three sizes."""
+    start = child(START)
+    bare = child("pass")
+    lines = [
+        Line(
+            "--help from a cold start",
+            f"{start.seconds:.2f} s",
+            f"{bare.seconds:.2f} s bare Python",
+            times(bare.seconds, start.seconds),
+        )
+    ]
+    with tempfile.TemporaryDirectory() as folder:
+        for major, minor in ((280, 125), (900, 390), (2000, 880)):
+            mesh = trimesh.creation.torus(40, 15, major_sections=major, minor_sections=minor)
+            file = Path(folder) / f"{len(mesh.faces)}.stl"
+            mesh.export(file)
+            ours, peer = child(OURS, str(file)), child(PEER, str(file))
+            lines += compared(f"measure, {len(mesh.faces):,} triangles", ours, peer, "trimesh")
+    return lines
