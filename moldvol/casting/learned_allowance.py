@@ -60,8 +60,9 @@ def allowance_from(pours: Sequence[Pour], about: str) -> LearnedAllowance:
     needs = sorted(pour.actual_g / pour.net_g - 1 for pour in pours if pour.net_g is not None)
     count = len(needs)
     if count < FEWEST_POURS:
+        noun = "pour" if count == 1 else "pours"
         message = (
-            f"The book has {count} usable {'pour' if count == 1 else 'pours'} of {about} and {FEWEST_POURS} are needed to learn from; "
+            f"The book has {count} usable {noun} of {about} and {FEWEST_POURS} are needed to learn from; "
             "log more pours with their net mass, or give an allowance."
         )
         return LearnedAllowance(about=about, allowance=None, pours=count, expected_cover=None, explanation=message)

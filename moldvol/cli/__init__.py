@@ -19,6 +19,7 @@ COMMANDS = {
     "measure": "Size, volume and wall of a mesh, and whether it can be trusted.",
     "cast": "How much resin a solid cast takes, part by part.",
     "mix": "How much of each part to weigh, with or without a mesh; over-pours, pots, stock.",
+    "leftover": "Which small moulds to fill with what is left in the cup.",
     "log": "The pour book: what was planned, what it took, and the allowance it teaches.",
     "resins": "The shelf of resins and rubbers, with where each figure comes from.",
     "completion": "Print the completion script of a shell.",

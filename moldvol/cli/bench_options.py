@@ -53,7 +53,7 @@ class BenchOptions:
 
     def fillers(self, shelf: Shelf) -> tuple[Addition, ...]:
         """What is stirred in beside the resin's own parts."""
-        return tuple(_addition(text, shelf) for text in self.additions)
+        return additions_of(self.additions, shelf)
 
     def request(
         self,
@@ -106,6 +106,13 @@ class BenchOptions:
         )
 
 
+add_option = click.option(
+    "--add",
+    "additions",
+    multiple=True,
+    metavar="NAME=AMOUNT",
+    help="Stir in a filler or pigment: chalk=30% by weight of resin, bronze-powder=100%v by volume.",
+)
 bench_options = gathered(
     BenchOptions,
     "bench",
@@ -118,13 +125,7 @@ bench_options = gathered(
     ),
     click.option("--capacity", "capacity_g", type=MASS, help="Most the scale can carry, e.g. 3kg."),
     click.option("--bench", "bench_c", type=TEMPERATURE, help="Temperature at the bench, e.g. 22c or 72f."),
-    click.option(
-        "--add",
-        "additions",
-        multiple=True,
-        metavar="NAME=AMOUNT",
-        help="Stir in a filler or pigment: chalk=30% by weight of resin, bronze-powder=100%v by volume.",
-    ),
+    add_option,
     click.option("--catalyst", type=SHARE, help="A polyester's catalyst by weight, if not the usual, e.g. 1.5%."),
     click.option("--pot", "pot_ml", type=VOLUME, help="Mix in pots of this size, e.g. 250ml."),
     click.option("--usable", "usable_share", type=SHARE, default="70%", help="Share of a pot that may be filled."),
@@ -184,6 +185,11 @@ allowance_options = gathered(
     ),
     book_option,
 )
+
+
+def additions_of(texts: Sequence[str], shelf: Shelf) -> tuple[Addition, ...]:
+    """The fillers and pigments typed as ``chalk=30%``."""
+    return tuple(_addition(text, shelf) for text in texts)
 
 
 def _addition(text: str, shelf: Shelf) -> Addition:

@@ -13,6 +13,7 @@ from unittest.mock import patch
 
 from moldvol.cli import commands
 from moldvol.cli.running import run
+from tests.files import binary_stl
 
 WIDTH = 80
 
@@ -83,4 +84,11 @@ def written(folder: Path, name: str, text: str) -> Path:
     """A file with *text* in *folder*."""
     path = folder / name
     path.write_text(text, encoding="utf-8")
+    return path
+
+
+def cube(folder: Path, name: str = "cube.stl") -> Path:
+    """A file with a cube of 20 mm, 8 ml."""
+    path = folder / name
+    path.write_bytes(binary_stl())
     return path

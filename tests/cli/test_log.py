@@ -5,13 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from tests.cli import command_line
 from tests.cli.command_line import answered, moldvol, refused, sheet
-from tests.files import binary_stl
 
 NETS_G = (100.0,) * 5
 TOOK_G = (104, 106, 103, 108, 105)
@@ -23,10 +22,8 @@ def book(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def cube(tmp_path: Path) -> Iterator[Path]:
-    path = tmp_path / "cube.stl"
-    path.write_bytes(binary_stl())
-    yield path
+def cube(tmp_path: Path) -> Path:
+    return command_line.cube(tmp_path)
 
 
 def enter(book: Path, *more: object, actual: float = 105, mould: str = "owl") -> dict[str, object]:
