@@ -17,6 +17,7 @@ from scipy.sparse.csgraph import connected_components, minimum_spanning_tree
 
 from moldvol.geometry.grid import Indices
 from moldvol.geometry.mesh import Floats, Mesh
+from moldvol.geometry.triangles import area_vectors
 
 Flags = NDArray[np.bool_]
 NOWHERE = -1
@@ -69,6 +70,13 @@ def cut_above(heights: Floats, faces: NDArray[np.int32], plan_mm2: Floats, of: F
     volume_share, area_share = _shares_above(d)
     plan = plan_mm2[touched]
     return Cut(float(volume_share @ plan), float(area_share @ plan))
+
+
+def volume_above(mesh: Mesh, level_mm: float) -> float:
+    """Volume of the closed *mesh* above the height *level_mm*, mm³."""
+    heights = mesh.vertices[:, 2].astype(np.float64)
+    everywhere = np.ones(len(heights), dtype=np.bool_)
+    return cut_above(heights, mesh.faces, area_vectors(mesh.corners())[:, 2], everywhere, level_mm).volume_mm3
 
 
 def _shares_above(d: Floats) -> tuple[Floats, Floats]:

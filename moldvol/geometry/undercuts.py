@@ -130,12 +130,12 @@ def _release(visibility: Visibility, pull: Floats) -> Release:
     count = max(1, int(np.count_nonzero(moulded)))
     undercut = visibility.hidden(pull) & moulded
     sliding = (np.abs(visibility.normals @ pull) <= UPRIGHT) & moulded & ~undercut
-    share = np.count_nonzero(undercut) / count
+    share = int(np.count_nonzero(undercut)) / count
     return Release(
         pull=vector(pull),
         undercut_share=share,
         undercut_mm2=float(np.mean(undercut)) * visibility.area_mm2,
-        undraughted_share=np.count_nonzero(sliding) / count,
+        undraughted_share=int(np.count_nonzero(sliding)) / count,
         base_share=float(np.mean(base)),
         error_share=sqrt(share * (1 - share) / count),
         worst_at_mm=_midst(visibility.points[undercut]),

@@ -1,0 +1,108 @@
+"""The jacket that keeps a glove of rubber in shape: plaster by volume, or gel coat and glass mat by area.
+
+Lengths in mm, areas in mm², volumes in mm³, masses in g.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from moldvol.errors import RequestError
+from moldvol.geometry.parallel import ParallelBodies
+from moldvol.materials.laminate import Laminate, LayUp, laminate
+from moldvol.materials.plaster import PlasterMix, plaster_for_volume
+from moldvol.materials.sundries import PlasterPowder
+
+JacketKind = Literal["plaster", "laminate", "none"]
+
+# Common practice, no source: plaster thinner than this cracks when it is prised off.
+USUAL_PLASTER_MM = 15.0
+USUAL_CONSISTENCY = 70.0
+USUAL_MATS_G_M2 = (450.0, 450.0, 450.0)
+USUAL_OFFCUTS = 0.15  # of the mat, for laps and offcuts
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JacketRequest:
+    """What the jacket is made of: plaster so thick, of a *powder* or a consistency, or mats laid up with polyester.
+
+    ``offcuts`` is the share of mat and resin added for laps and waste.
+    """
+
+    kind: JacketKind = "plaster"
+    thickness_mm: float = USUAL_PLASTER_MM
+    consistency: float | None = None
+    powder: PlasterPowder | None = None
+    mats_g_m2: tuple[float, ...] = USUAL_MATS_G_M2
+    lay_up: LayUp = field(default_factory=LayUp)
+    offcuts: float = USUAL_OFFCUTS
+
+    def __post_init__(self) -> None:
+        if self.kind == "plaster" and not self.thickness_mm > 0:
+            raise RequestError(f"A jacket of {self.thickness_mm:g} mm of plaster is none; give a thickness above 0 mm.")
+        if not self.offcuts >= 0:
+            raise RequestError(f"Offcuts of {self.offcuts:.0%} are below nothing; give a share of 0 % or more.")
+
+    @property
+    def reach_mm(self) -> float:
+        """How far beyond the rubber the jacket's volume must be known."""
+        return self.thickness_mm if self.kind == "plaster" else 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jacket:
+    """A jacket over ``area_mm2`` of rubber, flange included; one of ``plaster`` and ``laminate`` says of what."""
+
+    kind: JacketKind
+    area_mm2: float
+    thickness_mm: float
+    mass_g: float
+    cost: float | None
+    plaster: PlasterMix | None = None
+    laminate: Laminate | None = None
+
+
+def plan_jacket(request: JacketRequest, bodies: ParallelBodies, rubber_mm: float, flange_mm2: float) -> Jacket | None:
+    """The jacket over a skin of *rubber_mm* and its flange; None where none is asked for.
+
+    Error: plaster by its volume as good as the skin's own; mat by the area, to 0.3 %, beside which the offcuts are
+    the workshop's own.
+    """
+    if request.kind == "none":
+        return None
+    area = bodies.area_mm2(rubber_mm) + flange_mm2
+    if request.kind == "laminate":
+        return _of_laminate(request, area)
+    outer, inner = (bodies.added(offset).volume_mm3 for offset in (rubber_mm + request.thickness_mm, rubber_mm))
+    return _of_plaster(request, area, outer - inner + flange_mm2 * request.thickness_mm)
+
+
+def _of_plaster(request: JacketRequest, area_mm2: float, volume_mm3: float) -> Jacket:
+    powder = request.powder
+    if powder is None:
+        mix = plaster_for_volume(volume_mm3, request.consistency or USUAL_CONSISTENCY)
+    else:
+        consistency = request.consistency or powder.consistency
+        mix = plaster_for_volume(volume_mm3, consistency, plaster_g_ml=powder.powder_density_g_ml)
+    price = powder.price_per_kg if powder else None
+    return Jacket(
+        kind="plaster",
+        area_mm2=area_mm2,
+        thickness_mm=request.thickness_mm,
+        mass_g=mix.wet_mass_g,
+        cost=None if price is None else price * mix.plaster_g / 1000,
+        plaster=mix,
+    )
+
+
+def _of_laminate(request: JacketRequest, area_mm2: float) -> Jacket:
+    made = laminate(area_mm2 * (1 + request.offcuts), request.mats_g_m2, request.lay_up)
+    return Jacket(
+        kind="laminate",
+        area_mm2=area_mm2,
+        thickness_mm=made.total_mm,
+        mass_g=made.mass_g,
+        cost=None,
+        laminate=made,
+    )

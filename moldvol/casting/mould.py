@@ -1,0 +1,208 @@
+"""What a mould of a master takes: rubber, box boards or jacket, and which way up it takes least.
+
+Lengths in mm, volumes in mm³, masses in g. Three styles: *block*, rubber poured around the master in a box; *glove*,
+rubber brushed on in coats under a jacket; *poured-over*, the jacket first and the rubber poured into the gap under it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from moldvol.casting.allowance import Allowance, allowance_for
+from moldvol.casting.glove import Coat, Flange
+from moldvol.casting.jacket import Jacket
+from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.mould_box import MouldBox
+from moldvol.casting.mould_request import MouldRequest, MouldStyle
+from moldvol.casting.recipe import MixPlan
+from moldvol.casting.rubber import Keys, Rubber, block_rubber, skin_rubber
+from moldvol.geometry.mesh import Floats, Mesh
+from moldvol.geometry.orientation import (
+    BoxedPose,
+    Rotation,
+    Vector,
+    filed_box,
+    pour_directions,
+    rotation_to_up,
+    smallest_boxes,
+    turned,
+    vector,
+)
+from moldvol.geometry.solid import Solid
+from moldvol.geometry.undercuts import Release, Split, best_releases, best_split, release
+from moldvol.materials.vacuum import Degassing, degas
+from moldvol.notices import Notice
+
+MM3_PER_ML = 1000.0
+WORTH_TURNING = 0.05  # share of rubber saved from which another pose is worth a word
+LEAST_BASE_SHARE = 0.005  # of the surface: below this the master touches the board in points only
+UP = (0.0, 0.0, 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One part of the rubber, in the order of pouring; a key counts with the piece it stands on."""
+
+    name: str
+    volume_mm3: float
+    mass_g: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MouldPlan:
+    """What a mould takes.
+
+    ``rubber_volume_mm3`` ± ``rubber_volume_error_mm3`` is the rubber in the mould, ``rubber_mass_g`` its mass,
+    ``total_mass_g`` with the allowance, ``mix`` the recipe for that; ``thickener_g`` goes into the later coats on top.
+    ``outside_mm`` is the size of the rubber, ``rotation`` turns the mesh into the pose. ``smallest`` are the poses with the smallest boxes, taken or not.
+    ``release`` and ``split`` say how rigid moulds in one and two parts would come off in this pose, ``best_release``
+    and ``best_split`` along which direction of the mesh they come off best.
+    """
+
+    solid: Solid
+    request: MouldRequest
+    rotation: Rotation
+    part_mm: Vector
+    outside_mm: Vector
+    rubber_volume_mm3: float
+    rubber_volume_error_mm3: float
+    density_g_ml: float
+    rubber_mass_g: float
+    allowed: Allowance
+    allowance_g: float
+    total_mass_g: float
+    mix: MixPlan
+    pieces: tuple[Piece, ...]
+    keys: Keys | None
+    box: MouldBox | None
+    smallest: tuple[BoxedPose, ...]
+    coats: tuple[Coat, ...]
+    thickener_g: float
+    flange: Flange | None
+    jacket: Jacket | None
+    degassing: Degassing | None
+    release: Release
+    best_release: Release
+    split: Split
+    best_split: Split
+    notices: tuple[Notice, ...]
+
+    @property
+    def style(self) -> MouldStyle:
+        """Block, glove or poured-over."""
+        return self.request.style
+
+    @property
+    def cost(self) -> float | None:
+        """Rubber and jacket as far as the shelf has prices; None where the rubber has none."""
+        if self.mix.cost is None:
+            return None
+        return self.mix.cost + ((self.jacket.cost or 0.0) if self.jacket else 0.0)
+
+
+def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
+    """What the mould in *request* takes of the master *solid*."""
+    smallest = smallest_boxes(solid.outer, request.clearance)
+    pose = smallest[0] if request.stand == "smallest" else _stood(solid.outer, request)
+    standing = turned(solid.outer, pose.rotation)
+    split, freed = best_split(standing, [UP]), release(standing, UP)
+    pulls = _pulls(smallest)
+    density = density_of(request.mix)
+    rubber = _rubber(solid, request, pose, standing, split.parting_mm, density)
+    mass = rubber.volume_mm3 * density / MM3_PER_ML
+    allowed = allowance_for(mass, stated=request.allowance, learned=request.learned)
+    total = mass * (1 + allowed.share)
+    mix = plan_request(replace(request.mix, volume_ml=total / density))
+    return MouldPlan(
+        solid=solid,
+        request=request,
+        rotation=pose.rotation,
+        part_mm=pose.part_mm,
+        outside_mm=rubber.outside_mm,
+        rubber_volume_mm3=rubber.volume_mm3,
+        rubber_volume_error_mm3=rubber.error_mm3,
+        density_g_ml=density,
+        rubber_mass_g=mass,
+        allowed=allowed,
+        allowance_g=total - mass,
+        total_mass_g=total,
+        mix=mix,
+        pieces=tuple(Piece(name, volume, volume * density / MM3_PER_ML) for name, volume in rubber.pieces),
+        keys=rubber.keys,
+        box=rubber.box,
+        smallest=smallest,
+        coats=rubber.coats,
+        thickener_g=_thickener_g(request, rubber, allowed),
+        flange=rubber.flange,
+        jacket=rubber.jacket,
+        degassing=_degassing(request, mix),
+        release=freed,
+        best_release=best_releases(solid.outer, pulls, count=1)[0],
+        split=split,
+        best_split=best_split(solid.outer, pulls),
+        notices=(*_notices(request, pose, smallest, rubber, freed), *allowed.notices, *mix.notices),
+    )
+
+
+def _stood(mesh: Mesh, request: MouldRequest) -> BoxedPose:
+    """The master as it is filed, or with the asked direction up."""
+    if np.allclose(request.up, UP):
+        return filed_box(mesh, request.clearance)
+    rotation = rotation_to_up(request.up)
+    rows = [vector(row) for row in rotation]
+    pose = filed_box(turned(mesh, rotation), request.clearance)
+    return replace(pose, rotation=(rows[0], rows[1], rows[2]), as_filed=False)
+
+
+def _rubber(
+    solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, parting_mm: float, density_g_ml: float
+) -> Rubber:
+    if request.style == "block":
+        return block_rubber(solid, request, pose, standing, parting_mm)
+    return skin_rubber(solid, request, pose, standing, density_g_ml / MM3_PER_ML)
+
+
+def _pulls(smallest: tuple[BoxedPose, ...]) -> Floats:
+    """Directions worth pulling along: the 26, and both ways along the sides of the smallest boxes."""
+    sides = np.array([pose.rotation for pose in smallest]).reshape(-1, 3)
+    return np.concatenate([pour_directions(), sides, -sides])
+
+
+def _thickener_g(request: MouldRequest, rubber: Rubber, allowed: Allowance) -> float:
+    """Thickener stirred into all coats but the first, waste included."""
+    thickened = sum(coat.mass_g for coat in rubber.coats if coat.thickened)
+    return thickened * (1 + allowed.share) * request.thickener_percent / 100
+
+
+def _degassing(request: MouldRequest, mix: MixPlan) -> Degassing | None:
+    """The container for degassing; a brushed skin is not pumped, thickened rubber would only froth."""
+    if request.vacuum_pa is None or request.style == "glove":
+        return None
+    return degas(mix.total_volume_ml, absolute_pa=request.vacuum_pa)
+
+
+def _notices(
+    request: MouldRequest, pose: BoxedPose, smallest: tuple[BoxedPose, ...], rubber: Rubber, freed: Release
+) -> Iterator[Notice]:
+    saved = (pose.volume_mm3 - smallest[0].volume_mm3) / rubber.volume_mm3
+    if request.style == "block" and saved > WORTH_TURNING:
+        x, y, z = smallest[0].box_mm
+        yield Notice(
+            "smaller-box",
+            f"Stood another way the box is {x:.0f} × {y:.0f} × {z:.0f} mm and takes {saved:.0%} less rubber.",
+        )
+    if request.on_board and freed.base_share < LEAST_BASE_SHARE:
+        yield Notice(
+            "no-flat-base",
+            "The master touches the board in few points, so rubber will creep under it; bed it in clay or turn a flat "
+            "face down.",
+        )
+    if request.style == "block" and request.parts == 1 and not request.on_board:
+        yield Notice(
+            "cut-open",
+            "Rubber closes round the master on all sides: it has to be cut open, and needs a sprue; stand the master "
+            "on the board for an open face, or plan two parts.",
+        )
