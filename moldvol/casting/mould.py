@@ -57,9 +57,9 @@ class MouldPlan:
 
     ``rubber_volume_mm3`` ± ``rubber_volume_error_mm3`` is the rubber in the mould, ``rubber_mass_g`` its mass,
     ``total_mass_g`` with the allowance, ``mix`` the recipe for that; ``thickener_g`` goes into the later coats on top.
-    ``outside_mm`` is the size of the rubber, ``rotation`` turns the mesh into the pose. ``smallest`` are the poses with the smallest boxes, taken or not.
-    ``release`` and ``split`` say how rigid moulds in one and two parts would come off in this pose, ``best_release``
-    and ``best_split`` along which direction of the mesh they come off best.
+    ``outside_mm`` is the size of the rubber, ``rotation`` turns the mesh into the pose. ``smallest`` are the poses with
+    the smallest boxes, taken or not. ``release`` and ``split`` say how rigid moulds in one and two parts would come off
+    in this pose, ``best_release`` and ``best_split`` along which direction of the mesh they come off best.
     """
 
     solid: Solid
