@@ -128,8 +128,8 @@ def _due_g(request: MixRequest, ingredients: Sequence[Ingredient], density_g_ml:
         base_g = positive(request.mass_g or 0.0, "mass to mix in g") / (whole - catalyst)
     if base_g * whole < request.scale.readability_g:
         raise RequestError(
-            f"{base_g * whole:.2g} g in all do not show on a scale of {request.scale.readability_g:g} g steps; mix more, "
-            "or use a finer scale."
+            f"{base_g * whole:.2g} g in all do not show on a scale of {request.scale.readability_g:g} g steps; mix "
+            "more, or use a finer scale."
         )
     return [base_g * ingredient.per_g for ingredient in ingredients]
 
