@@ -12,8 +12,10 @@ from scipy.sparse import csgraph
 from moldvol.geometry.edges import EdgeCensus, FaceEdges
 from moldvol.geometry.mesh import Mesh
 
-# Above this many triangles the bodies are told apart by shared vertices, which needs no sort over all edges.
-LARGE_MESH_FACES = 1_000_000
+# Above this many triangles the bodies are told apart by shared vertices, which needs no sort over all edges; with
+# crowded edges, where that would join what only touches, from the second number on.
+LARGE_MESH_FACES = 200_000
+HUGE_MESH_FACES = 1_500_000
 # A radial sort costs about 20 µs an edge; meshes with more crowded edges than this are junk, and joined as they are.
 MOST_SORTED_EDGES = 50_000
 
@@ -24,7 +26,7 @@ def label_bodies(mesh: Mesh, census: EdgeCensus) -> NDArray[np.int32]:
     Where more than two triangles meet at an edge, the two that bound the same wedge of material are joined, so that
     two cubes touching along an edge or a face stay two.
     """
-    if len(mesh.faces) > LARGE_MESH_FACES:
+    if len(mesh.faces) > (HUGE_MESH_FACES if census.crowded_edges else LARGE_MESH_FACES):
         return _renumbered(census.vertex_components()[mesh.faces[:, 0]])
     halves = FaceEdges.of(mesh)
     joined = [halves.pairs()[0], *_wedges(mesh, halves)]

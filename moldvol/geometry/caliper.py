@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from moldvol.geometry.largest_ball import largest_ball
 from moldvol.geometry.mesh import Floats, Mesh
@@ -25,6 +26,7 @@ CONE_ANGLE = np.radians(6)
 CONE_RAYS = 4
 CONE_DISAGREEMENT = 0.25
 THIN_QUANTILE = 0.05
+AGREEING_SAMPLES = 5
 # Meshes above this are felt on a simplified copy; building the ray tree of 3.5 million triangles alone takes 2 s.
 MOST_FELT_FACES = 600_000
 CLUSTERS_ACROSS = 256
@@ -36,8 +38,9 @@ Place = tuple[float, float, float]
 class Wall:
     """Thickness over the surface: ``thin_mm`` is undercut by 5 % of the area, ``median_mm`` by half.
 
-    ``thinnest_mm`` is the least of all samples, at ``thinnest_at_mm``; ``thick_mm`` the diameter of the largest ball
-    found inside, around ``thickest_at_mm``. ``thin_share`` is the share of area thinner than the limit asked for.
+    ``thinnest_mm`` is the least that a few neighbouring samples agree on, at ``thinnest_at_mm``; ``thick_mm`` the
+    diameter of the largest ball found inside, around ``thickest_at_mm``. ``thin_share`` is the share of area thinner
+    than the limit asked for.
     ``resolution_mm`` is how coarse the copy was on which a very large mesh was felt, 0 for the mesh itself.
     """
 
@@ -79,19 +82,31 @@ def feel_wall(mesh: Mesh, *, thin_limit_mm: float | None = None, samples: int = 
     if len(points) == 0:
         return _nothing_felt(felt, thin_limit_mm, resolution)
     thin, median = np.quantile(thickness, [THIN_QUANTILE, 0.5])
-    thinnest = int(np.argmin(thickness))
+    thinnest, thinnest_mm = _thinnest(points, thickness)
     ball = largest_ball(felt, caster, points, feel.normals[known], thickness)
     return Wall(
         thin_mm=float(thin),
         median_mm=float(median),
         thick_mm=ball.diameter_mm,
-        thinnest_mm=float(thickness[thinnest]),
+        thinnest_mm=thinnest_mm,
         thinnest_at_mm=_place(points[thinnest]),
         thickest_at_mm=_place(ball.centre),
         thin_limit_mm=thin_limit_mm,
         thin_share=None if thin_limit_mm is None else float(np.mean(thickness < thin_limit_mm)),
         resolution_mm=resolution,
     )
+
+
+def _thinnest(points: Floats, thickness: Floats) -> tuple[int, float]:
+    """The sample where the wall is thinnest, and the wall there as it and its nearest neighbours agree on it.
+
+    A single short ray proves nothing: next to a crease or a sharp edge one in a thousand finds a wall within a hair.
+    """
+    count = min(AGREEING_SAMPLES, len(points))
+    _, nearest = cKDTree(points).query(points, k=count)
+    agreed = np.median(thickness[np.asarray(nearest).reshape(len(points), count)], axis=1)
+    thinnest = int(np.argmin(agreed))
+    return thinnest, float(agreed[thinnest])
 
 
 def wall_samples(mesh: Mesh, caster: RayCaster, samples: int = SAMPLES) -> WallSamples:

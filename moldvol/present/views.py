@@ -45,7 +45,7 @@ VIEWS = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shaded:
-    """A grey picture: ``grey`` (rows from the bottom, columns) 0 to 1, NaN off the part; ``box_mm`` (2, 2) its frame."""
+    """A picture: ``grey`` (rows from the bottom, columns) 0 to 1, NaN off the part; ``box_mm`` (2, 2) its frame."""
 
     grey: Floats
     box_mm: Floats
