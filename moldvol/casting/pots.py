@@ -112,7 +112,7 @@ def plan_pots(request: MixRequest, pots: Pots) -> PotPlan:
         pot_life_s=mixed[0].mix.one_cup_life_s,
         finished_s=mixed[-1].poured_s,
         bigger_pot=_bigger_pot(whole, pots, number) if number > 1 else None,
-        notices=mixed[0].mix.notices + _time_notices(request.resin, whole.bench_c, mixed, pots),
+        notices=mixed[0].mix.notices + _time_notices(request.resin, mixed, pots),
         cautions=whole.cautions,
     )
 
@@ -160,7 +160,7 @@ def _pot(place: int, mass_g: float, mix: MixPlan, pots: Pots) -> Pot:
     )
 
 
-def _time_notices(resin: Resin, bench_c: float, mixed: Sequence[Pot], pots: Pots) -> tuple[Notice, ...]:
+def _time_notices(resin: Resin, mixed: Sequence[Pot], pots: Pots) -> tuple[Notice, ...]:
     said = []
     work_s, life_s = pots.mixing_s + pots.pouring_s, mixed[0].mix.one_cup_life_s
     if work_s > life_s:
@@ -171,8 +171,7 @@ def _time_notices(resin: Resin, bench_c: float, mixed: Sequence[Pot], pots: Pots
                 "empty; use smaller pots, a cooler bench or a slower resin.",
             )
         )
-    gel_s = max(resin.gel_time_s or 0.0, resin.pot_life_s)
-    gel_s *= arrhenius_factor(resin.activation_energy_j_mol, resin.pot_life_temperature_c, bench_c)
+    gel_s = _gel_s(resin, mixed[0].mix)
     if len(mixed) > 1 and work_s + pots.mixing_s > gel_s:
         said.append(
             Notice(
@@ -184,11 +183,21 @@ def _time_notices(resin: Resin, bench_c: float, mixed: Sequence[Pot], pots: Pots
     return tuple(said)
 
 
+def _gel_s(resin: Resin, mix: MixPlan) -> float:
+    from_c = resin.pot_life_temperature_c
+    stated_s = max(resin.gel_time_s or 0.0, resin.pot_life_s)
+    return stated_s * arrhenius_factor(resin.activation_energy_j_mol, from_c, mix.bench_c) / _haste(mix)
+
+
+def _haste(mix: MixPlan) -> float:
+    return 1.0 if mix.catalyst is None else mix.catalyst.haste
+
+
 def _bigger_pot(whole: MixPlan, pots: Pots, number: int) -> BiggerPot:
     mass_g = whole.total_mass_g + pots.loss_g
     volume_ml = liquid_ml(whole) * mass_g / whole.total_mass_g / pots.usable_share
     work_s = pots.mixing_s + pots.pouring_s * number
-    life_s = pot_life(whole.request.resin, whole.bench_c, mass_g).pot_s
+    life_s = pot_life(whole.request.resin, whole.bench_c, mass_g, faster=_haste(whole)).pot_s
     return BiggerPot(
         volume_ml=_POT_STEP_ML * math.ceil(volume_ml / _POT_STEP_ML),
         mass_g=mass_g,

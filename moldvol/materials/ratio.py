@@ -98,11 +98,12 @@ def volume_ratio_notice(resin: Resin) -> tuple[Notice, ...]:
         return ()
     by_volume = ":".join(f"{volume:g}" for volume in volumes)
     by_weight = ":".join(f"{weight:.1f}".rstrip("0").rstrip(".") for weight in weight_ratio(volumes, densities))
+    name = resin.name[:1].upper() + resin.name[1:]
     return (
         Notice(
             "ratio-by-volume",
-            f"{resin.name} is mixed {by_volume} by volume, which is {by_weight} by weight; weighing it {by_volume} "
-            f"would leave {resin.parts[worst].name} {short[worst] * 100:.1f} % short.",
+            f"{name} is mixed {by_volume} by volume, which is {by_weight} by weight; weighing it {by_volume} would leave "
+            f"{resin.parts[worst].name} {short[worst] * 100:.1f} % short.",
         ),
     )
 

@@ -53,7 +53,7 @@ def test_weighing_a_volume_ratio_is_warned_of() -> None:
     (notice,) = volume_ratio_notice(by_volume())
     assert notice.code == "ratio-by-volume"
     assert notice.message == (
-        "test urethane is mixed 1:1 by volume, which is 100:118.4 by weight; weighing it 1:1 "
+        "Test urethane is mixed 1:1 by volume, which is 100:118.4 by weight; weighing it 1:1 "
         "would leave B 15.6 % short."
     )
 
