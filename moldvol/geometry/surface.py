@@ -1,0 +1,60 @@
+"""The exact distance from points to a triangle mesh, the nearest point and the way there.
+
+Lengths in mm. Built once, asked many times: the tree over the triangles is the costly part.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import igl
+import numpy as np
+from numpy.typing import NDArray
+
+from moldvol.geometry.mesh import Floats, Mesh
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Nearest:
+    """What is nearest to m points: ``distance_mm`` (m,) away, ``point_mm`` (m, 3), on triangle ``face`` (m,)."""
+
+    distance_mm: Floats
+    point_mm: Floats
+    face: NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Surface:
+    """The triangles of a mesh in a tree of boxes."""
+
+    vertices: Floats
+    faces: NDArray[np.int64]
+    tree: Any
+
+    @classmethod
+    def of(cls, mesh: Mesh) -> Surface:
+        """The tree over *mesh*."""
+        vertices = np.ascontiguousarray(mesh.vertices, dtype=np.float64)
+        faces = np.ascontiguousarray(mesh.faces, dtype=np.int64)
+        tree = igl.AABB()
+        tree.init(vertices, faces)
+        return cls(vertices, faces, tree)
+
+    def nearest(self, points: Floats) -> Nearest:
+        """The nearest surface point to each of *points* (m, 3). Exact up to rounding."""
+        if not len(points):
+            return Nearest(np.zeros(0), np.zeros((0, 3)), np.zeros(0, dtype=np.int64))
+        squared, face, point = self.tree.squared_distance(self.vertices, self.faces, np.ascontiguousarray(points))
+        return Nearest(np.sqrt(squared), point.reshape(-1, 3), face.ravel())
+
+    def distance(self, points: Floats) -> Floats:
+        """(m,) distance of *points* (m, 3) from the surface, mm, never negative."""
+        return self.nearest(points).distance_mm
+
+    def face_normals(self, faces: NDArray[np.int64]) -> Floats:
+        """(m, 3) unit outward normals of *faces*; zero for one without area."""
+        a, b, c = np.moveaxis(self.vertices[self.faces[faces]], 1, 0)
+        normals = np.cross(b - a, c - a)
+        lengths = np.linalg.norm(normals, axis=1, keepdims=True)
+        return np.asarray(normals / np.where(lengths == 0, 1.0, lengths))
