@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from moldvol.casting.recipe import Component, MixRequest, in_ratio
 from moldvol.materials.additions import addition_notices
 from moldvol.materials.ratio import volume_ratio_notice
 from moldvol.materials.remedies import Weighing, addition_notice, ratio_notices
+from moldvol.materials.resin import Resin
 from moldvol.materials.scales import Scale
 from moldvol.notices import Notice
+
+WORTH_TOPPING_UP = 0.04  # of the volume; below, what stands proud of the mould is enough
 
 
 def mix_notices(request: MixRequest, components: Sequence[Component], surplus_g: float) -> tuple[Notice, ...]:
@@ -22,6 +26,7 @@ def mix_notices(request: MixRequest, components: Sequence[Component], surplus_g:
         + tuple(notice for one in additions for notice in addition_notice(one, first, scale))
         + _load_notices(components, scale)
         + addition_notices(request.additions, resin.cured_density_g_ml)
+        + _shrinking_notices(resin, components)
         + _surplus_notices(surplus_g)
         + _price_notices(request)
     )
@@ -58,6 +63,23 @@ def _load_notices(components: Sequence[Component], scale: Scale) -> tuple[Notice
             )
         )
     return tuple(said)
+
+
+def _shrinking_notices(resin: Resin, components: Sequence[Component]) -> tuple[Notice, ...]:
+    """Polyesters above all shrink by several per cent as they cure; the amount is what fills the mould after that."""
+    if resin.kind == "foam" or any(one.volume_ml is None for one in components):
+        return ()
+    liquid_ml = math.fsum(one.volume_ml or 0.0 for one in components if one.role != "addition")
+    cured_ml = math.fsum(one.mass_g for one in components if one.role != "addition") / resin.cured_density_g_ml
+    if liquid_ml <= cured_ml * (1 + WORTH_TOPPING_UP):
+        return ()
+    return (
+        Notice(
+            "shrinks",
+            f"{liquid_ml:.0f} ml of liquid resin cure to {cured_ml:.0f} ml: keep some back, and top the "
+            "mould up as it sinks.",
+        ),
+    )
 
 
 def _surplus_notices(surplus_g: float) -> tuple[Notice, ...]:

@@ -102,8 +102,8 @@ def volume_ratio_notice(resin: Resin) -> tuple[Notice, ...]:
     return (
         Notice(
             "ratio-by-volume",
-            f"{name} is mixed {by_volume} by volume, which is {by_weight} by weight; weighing it {by_volume} would leave "
-            f"{resin.parts[worst].name} {short[worst] * 100:.1f} % short.",
+            f"{name} is mixed {by_volume} by volume, which is {by_weight} by weight; weighing it {by_volume} would "
+            f"leave {resin.parts[worst].name} {short[worst] * 100:.1f} % short.",
         ),
     )
 

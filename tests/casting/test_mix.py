@@ -186,6 +186,14 @@ def test_a_foam_is_reckoned_packed() -> None:
     assert plan_mix(foam, volume_ml=2000).total_mass_g == pytest.approx(147.2)
 
 
+def test_a_resin_that_shrinks_needs_topping_up() -> None:
+    plan = plan_mix(polyester(), volume_ml=100, bench_c=22)
+    assert [notice.message for notice in plan.notices if notice.code == "shrinks"] == [
+        "109 ml of liquid resin cure to 100 ml: keep some back, and top the mould up as it sinks."
+    ]
+    assert "shrinks" not in codes(plan_mix(urethane(), volume_ml=100))
+
+
 def test_a_can_without_densities_has_no_volumes() -> None:
     plan = plan_mix(silicone(), mass_g=105)
     assert [one.volume_ml for one in plan.components] == [None, None]
