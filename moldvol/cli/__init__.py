@@ -20,6 +20,7 @@ COMMANDS = {
     "cast": "How much resin a solid cast takes, part by part.",
     "mix": "How much of each part to weigh, with or without a mesh; over-pours, pots, stock.",
     "leftover": "Which small moulds to fill with what is left in the cup.",
+    "vessel": "Vacuum and pressure: the container, the bubbles, whether it fits and the time is enough.",
     "log": "The pour book: what was planned, what it took, and the allowance it teaches.",
     "resins": "The shelf of resins and rubbers, with where each figure comes from.",
     "completion": "Print the completion script of a shell.",

@@ -71,9 +71,12 @@ def _sides(text: str) -> tuple[float, ...]:
     return sides
 
 
-def _box(text: str) -> tuple[float, ...]:
-    if len(sides := _sides(text)) != 3:
-        raise RequestError(f"'{text}' is not a box; write length x width x height like 120mm x 80mm x 90mm.")
+def _mould(text: str) -> tuple[float, ...]:
+    if len(sides := _sides(text)) not in (2, 3):
+        raise RequestError(
+            f"'{text}' is not the size of a mould; write length x width x height like 120mm x 80mm x 90mm, or "
+            "diameter x height."
+        )
     return sides
 
 
@@ -111,8 +114,8 @@ AMOUNT = Quantity("amount", _amount, positive=False)
 AREA = Quantity("area", quantities.parse_area_mm2)
 AREAL_WEIGHT = Quantity("weight by area", _areal_weight)
 ALTITUDE = Quantity("height above the sea", _height_m, positive=False)
-BOX = Quantity("box", _box, positive=False)
-ROUND = Quantity("round vessel", _round, positive=False)
+MOULD = Quantity("size", _mould, positive=False)
+ROUND = Quantity("size", _round, positive=False)
 DURATION = Quantity("time", quantities.parse_duration_s)
 PRESSURE = Quantity("pressure", quantities.parse_pressure_pa)
 TEMPERATURE = Quantity("temperature", quantities.parse_temperature_c, positive=False)

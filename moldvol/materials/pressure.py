@@ -163,19 +163,19 @@ def vacuum_lid_force_n(diameter_mm: float, *, altitude_m: float = 0.0) -> float:
     return atmosphere_pa(altitude_m) * math.pi / 4 * (positive(diameter_mm, "diameter of the lid in mm") / 1000) ** 2
 
 
-def marking_notices(vessel: Vessel, gauge_pa: float) -> tuple[Notice, ...]:
-    """What must be said before *gauge_pa* is let into *vessel*: never above its mark, and no vessel without one."""
-    if vessel.marked_gauge_pa is None:
+def marking_notices(marked_gauge_pa: float | None, gauge_pa: float) -> tuple[Notice, ...]:
+    """What must be said before *gauge_pa* is let into a vessel: never above its mark, and no vessel without one."""
+    if marked_gauge_pa is None:
         return (
             Notice(
                 "vessel-unmarked", "Use only a vessel marked with its greatest pressure and fitted with a relief valve."
             ),
         )
-    if gauge_pa > vessel.marked_gauge_pa:
+    if gauge_pa > marked_gauge_pa:
         return (
             Notice(
                 "vessel-overpressure",
-                f"{gauge_pa / 1e5:.2f} bar is above the {vessel.marked_gauge_pa / 1e5:.2f} bar marked on the vessel: "
+                f"{gauge_pa / 1e5:.2f} bar is above the {marked_gauge_pa / 1e5:.2f} bar marked on the vessel: "
                 "do not do it.",
             ),
         )

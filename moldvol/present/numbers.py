@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from enum import Enum
 
-from moldvol.quantities import G_PER_OUNCE, G_PER_POUND, ML_PER_US_GALLON, MM_PER_INCH
+from moldvol.quantities import G_PER_OUNCE, G_PER_POUND, ML_PER_US_GALLON, MM_PER_INCH, PA_PER_INHG, PA_PER_PSI
 
 
 class Units(Enum):
@@ -89,6 +89,37 @@ def temperature(celsius: float, units: Units = Units.METRIC) -> str:
     ('21 °C', '69.8 °F')
     """
     return f"{significant(celsius, 3)} °C" if units is Units.METRIC else f"{significant(celsius * 1.8 + 32, 3)} °F"
+
+
+def pressure(pa: float, units: Units = Units.METRIC) -> str:
+    """A pressure, small ones in mbar.
+
+    >>> pressure(413685), pressure(3120), pressure(413685, Units.US)
+    ('4.14 bar', '31.2 mbar', '60 psi')
+    """
+    if units is Units.US:
+        return f"{significant(pa / PA_PER_PSI, 3)} psi" if pa >= PA_PER_PSI else inches_of_mercury(pa)
+    return f"{significant(pa / 1e5, 3)} bar" if pa >= 1e5 / 2 else f"{significant(pa / 100, 3)} mbar"
+
+
+def inches_of_mercury(pa: float) -> str:
+    """A pressure as a vacuum gauge shows it.
+
+    >>> inches_of_mercury(98205)
+    '29 inHg'
+    """
+    return f"{significant(pa / PA_PER_INHG, 3)} inHg"
+
+
+def heavy(g: float, units: Units = Units.METRIC) -> str:
+    """A weight to give an idea, in two digits.
+
+    >>> heavy(2_070_000), heavy(732_000), heavy(2_070_000, Units.US)
+    ('2.1 tonnes', '730 kg', '4600 lb')
+    """
+    if units is Units.US:
+        return f"{significant(g / G_PER_POUND, 2)} lb"
+    return f"{significant(g / 1e6, 2)} tonnes" if g >= 1e6 else f"{significant(g / 1000, 2)} kg"
 
 
 def per_cent(share: float) -> str:

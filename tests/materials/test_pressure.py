@@ -91,7 +91,7 @@ def test_the_lid_of_a_vacuum_vessel_is_lighter_loaded_in_the_mountains() -> None
     ("marked_pa", "codes"), [(None, ["vessel-unmarked"]), (3e5, ["vessel-overpressure"]), (6e5, [])]
 )
 def test_only_a_marked_vessel_below_its_mark(marked_pa: float | None, codes: list[str]) -> None:
-    assert [notice.code for notice in marking_notices(Vessel(250, 280, marked_pa), 4e5)] == codes
+    assert [notice.code for notice in marking_notices(marked_pa, 4e5)] == codes
 
 
 @pytest.mark.parametrize(
