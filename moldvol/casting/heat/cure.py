@@ -69,21 +69,31 @@ class Charge:
 def react(charge: Charge, u: Floats, temperature_c: Floats, seconds: float, most_rise_k: float) -> Floats:
     """(r,): u after *seconds*.
 
-    Method: midpoint rule, in as many parts as keep the rise of every cell in one part near *most_rise_k*.
+    Method: the classical fourth-order Runge-Kutta rule, in as many parts as keep the rise of every cell in one part
+    near *most_rise_k*.
     """
     left = seconds
     while left > 0:
         speed = charge.speed_per_s(u, temperature_c)
         fastest = float(np.max(speed * np.exp(-u) * charge.rise_k, initial=0.0))
         step = left if fastest * left <= 1.5 * most_rise_k else min(left, most_rise_k / fastest)
-        u, temperature_c = _midpoint(charge, u, temperature_c, step, speed)
+        u, temperature_c = _runge_kutta(charge, u, temperature_c, step, speed)
         left -= step
     return u
 
 
-def _midpoint(charge: Charge, u: Floats, temperature_c: Floats, step: float, speed: Floats) -> tuple[Floats, Floats]:
-    before = np.exp(-u)
-    halfway = np.minimum(u + step / 2 * speed, MOST_U)
-    warm = temperature_c + charge.rise_k * (before - np.exp(-halfway)) + step / 2 * charge.drift_k_s
-    after = np.minimum(u + step * charge.speed_per_s(halfway, warm), MOST_U)
-    return after, temperature_c + charge.rise_k * (before - np.exp(-after)) + step * charge.drift_k_s
+def _runge_kutta(charge: Charge, u: Floats, temperature_c: Floats, step: float, first: Floats) -> tuple[Floats, Floats]:
+    left = np.exp(-u)
+
+    def state(u_then: Floats, later: float) -> Floats:
+        return np.asarray(temperature_c + charge.rise_k * (left - np.exp(-u_then)) + later * charge.drift_k_s)
+
+    def speed(ahead: Floats, later: float) -> Floats:
+        u_then = np.minimum(u + later * ahead, MOST_U)
+        return charge.speed_per_s(u_then, state(u_then, later))
+
+    second = speed(first, step / 2)
+    third = speed(second, step / 2)
+    fourth = speed(third, step)
+    after = np.minimum(u + step / 6 * (first + 2 * (second + third) + fourth), MOST_U)
+    return after, state(after, step)

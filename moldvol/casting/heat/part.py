@@ -110,7 +110,7 @@ def part_cells(
         heat_j=heat,
         start_c=(resin_j_k * warm + mould_j_k * mould.start_c) / (resin_j_k + mould_j_k),
         contact=contact,
-        core=int(np.argmax(np.where(heat > 0, depth, -np.inf))),
+        core=_core(index, np.where(heat > 0, depth, -np.inf)),
         skin=np.unique(contact.inner),
     )
     return PartCells(cells, part, index)
@@ -159,7 +159,7 @@ def _film_w_k(
     for axis, cell_side, air_side in _sides():
         exposed = (index[cell_side] >= 0) & outside[air_side]
         if lift is not None and axis == 2:
-            exposed[:, :, lift.top - 1] = False
+            exposed[:, :, lift.top - 1 : lift.top] = False  # under open air, below
         np.add.at(area, index[cell_side][exposed], slope[axis][cell_side][exposed] * h**2)
     to_surface = np.maximum(part.depth_mm[index >= 0] + mould.thickness_mm, 0.0)
     film = np.zeros(cells)
@@ -180,6 +180,13 @@ def _sides() -> Iterator[tuple[int, tuple[slice, ...], tuple[slice, ...]]]:
         before[axis], after[axis] = early, late
         yield axis, tuple(before), tuple(after)
         yield axis, tuple(after), tuple(before)
+
+
+def _core(index: Indices, depth: Floats) -> int:
+    """The cell in the middle of the deepest ones: a box is as deep along a whole ridge, and hottest half way."""
+    deepest = np.flatnonzero(depth >= 0.9 * depth.max())
+    at = np.argwhere(index >= 0)[deepest]
+    return int(deepest[np.argmin(((at - at.mean(axis=0)) ** 2).sum(axis=1))])
 
 
 def _contact(

@@ -127,17 +127,20 @@ def plan_heat(
     resin_c: float | None = None,
     wall_mm: float | None = None,
     section_limit_c: float = SECTION_LIMIT_C,
+    resin_cells: int = RESIN_CELLS,
 ) -> HeatPlan:
     """The heat of *part* cast in the resin of *test*, solid or hollow with *wall_mm*, in *mould*.
 
     ``resin_c`` is the mixed resin's temperature, the room's if not given. The part's depths need reach only one grid
-    step outside it. Raises `ShelfError` for a resin that cannot be calibrated, `RequestError` for impossible
-    temperatures, and `HeatBalanceError` should the heat not balance within 1 %.
+    step outside it. *resin_cells* trades time for ``grid_error_k``. Raises `ShelfError` for a resin that cannot be
+    calibrated, `RequestError` for impossible temperatures, and `HeatBalanceError` should the heat not balance within 1
+    %.
     """
     family = calibrate(test)
     start_c = room_c if resin_c is None else resin_c
     pours = _Pours(*(_pour(member, mould, room_c, start_c) for member in (family.usual, family.cooler, family.hotter)))
-    runs = _run(part, pours, wall_mm)
+    spacing = heat_spacing_mm(part, mould.thickness_mm, wall_mm, resin_cells)
+    runs = _run(part, pours, wall_mm, spacing)
     answer = _answer(runs, pours, wall_mm)
     return replace(
         answer,
@@ -175,10 +178,10 @@ def _pour(member: Calibrated, mould: Mould, room_c: float, start_c: float) -> Po
     return Pour(resin=member.resin, law=member.law, mould=mould, room=room, start_c=start_c)
 
 
-def _run(part: PartDepth, pours: _Pours, wall_mm: float | None) -> _Runs:
+def _run(part: PartDepth, pours: _Pours, wall_mm: float | None, spacing_mm: float) -> _Runs:
     thickness = pours.usual.mould.thickness_mm
-    fine = regrid(part, heat_spacing_mm(part, thickness, wall_mm), thickness)
-    coarse = regrid(part, fine.spacing_mm * COARSER, thickness)
+    fine = regrid(part, spacing_mm, thickness)
+    coarse = regrid(part, spacing_mm * COARSER, thickness)
     placed, course = on_grid(fine, pours.usual, wall_mm=wall_mm)
     check_balance(course)
     three = side_by_side(
@@ -187,15 +190,19 @@ def _run(part: PartDepth, pours: _Pours, wall_mm: float | None) -> _Runs:
     return _Runs(placed, course, coarse, *three)
 
 
-def heat_spacing_mm(part: PartDepth, mould_mm: float, wall_mm: float | None = None) -> float:
+def heat_spacing_mm(
+    part: PartDepth, mould_mm: float, wall_mm: float | None = None, resin_cells: int = RESIN_CELLS
+) -> float:
     """Cube size for *part*: fine enough for its volume and its thickest section, coarse enough to be quick."""
     volume, area = part.volume_mm3, part.area_mm2
     across = 2 * float(np.nanmax(part.depth_mm))
     if wall_mm is not None:
         across = min(across, wall_mm)
         volume = min(volume, area * wall_mm)
-    wanted = min((volume / RESIN_CELLS) ** (1 / 3), across / CELLS_ACROSS)
-    return float(max(wanted, ((volume + ROUND_EDGES * area * mould_mm) / MOST_CELLS) ** (1 / 3)))
+    wanted = min((volume / resin_cells) ** (1 / 3), across / CELLS_ACROSS)
+    return float(
+        max(wanted, ((volume + ROUND_EDGES * area * mould_mm) / (MOST_CELLS * resin_cells / RESIN_CELLS)) ** (1 / 3))
+    )
 
 
 def check_balance(course: Course) -> None:

@@ -99,7 +99,7 @@ class _Run:
             fastest_per_s=self.crossing_per_s * (1 + (SHARP_BEND_K / self.bend_k) ** 2),
         )
         before = np.exp(-self.u)
-        self.u = react(charge, self.u, self.state[self.resin], step, self.pace.rise_k / 2)
+        self.u = react(charge, self.u, self.state[self.resin], step, self.pace.rise_k)
         return np.asarray(self.charge.rise_k * (before - np.exp(-self.u)))
 
     def _cure_limit_s(self) -> float:

@@ -1,0 +1,130 @@
+"""The whole answer: consistent with itself, on the right side of physics, and honest in its words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from pytest import approx
+
+from moldvol.casting.heat.cautions import HotSpots, heat_notices
+from moldvol.casting.heat.cup import CupTest
+from moldvol.casting.heat.part import Mould
+from moldvol.casting.heat.plan import plan_heat
+from moldvol.errors import ShelfError
+from moldvol.materials.thermal import MOULD_MATERIALS
+from tests.depths import ball_depth, box_depth
+
+SHEET = CupTest(name="test resin", kind="polyurethane", pot_life_s=300, pot_life_mass_g=100, peak_c=120)
+MOULD = Mould(substance=MOULD_MATERIALS["silicone"], thickness_mm=10, start_c=22)
+QUICK = 3000  # cubes of resin: tests look at sense, not at the last kelvin
+
+
+@pytest.fixture(scope="module")
+def plan():
+    return plan_heat(box_depth((40.0, 30.0, 24.0)), SHEET, MOULD, room_c=22, resin_cells=QUICK)
+
+
+def test_peak_lies_in_its_band_between_no_cure_and_full_heat(plan):
+    peak = plan.peak
+    assert plan.floor_c == 22
+    assert plan.floor_c <= peak.low_c < peak.usual_c < peak.high_c
+    assert peak.usual_c <= plan.adiabatic_c
+    assert plan.face.usual_c < peak.usual_c
+
+
+def test_where_and_when_make_sense(plan):
+    assert plan.peak_at_mm == approx((0, 0, 0), abs=4)
+    assert 0 < plan.gel.core_s <= plan.gel.skin_s <= plan.gel.last_s
+    assert plan.gel.core_s < plan.hot_from_s <= plan.curve.time_s[-1]
+    assert plan.account.error < 1e-9
+    assert plan.curve.core_c.max() == approx(plan.peak.usual_c, abs=2)
+
+
+def test_map_shows_the_peak_and_leaves_the_air_out(plan):
+    hottest = np.nanmax(plan.map.highest_c)
+    assert hottest == approx(plan.peak.usual_c, abs=1)
+    assert np.isnan(plan.map.highest_c[0, 0, 0])
+    assert plan.map.highest_c.shape == plan.map.depth_mm.shape
+
+
+def test_every_remedy_but_the_hollow_one_is_of_this_part_and_helps(plan):
+    by_code = {remedy.code: remedy for remedy in plan.remedies}
+    assert set(by_code) == {
+        "hollow", "lifts-2", "lifts-3", "lifts-4", "slower", "chalk", "aluminium-powder", "cooler",
+    }  # fmt: skip
+    assert all(remedy.peak_c < plan.peak.usual_c + 0.5 for remedy in plan.remedies)
+    assert by_code["lifts-4"].peak_c < by_code["lifts-2"].peak_c
+    assert by_code["slower"].core_gel_s > 1.5 * plan.gel.core_s
+    # half the heat in as much stuff
+    assert by_code["chalk"].peak_c - 22 < 0.8 * (plan.peak.usual_c - 22)
+
+
+def test_says_what_was_fitted(plan):
+    origins = {figure.name: figure.origin for figure in plan.figures}
+    assert origins["heat of reaction"] == "fitted"
+    assert origins["rate constant at the cup's temperature"] == "fitted"
+    assert all(figure.grade for figure in plan.figures if figure.origin == "class")
+
+
+def test_always_says_it_is_an_estimate(plan):
+    first = plan.notices[0]
+    assert first.code == "heat-estimate"
+    assert f"{plan.peak.low_c:.0f} and {plan.peak.high_c:.0f} °C" in first.message
+
+
+def test_hollow_is_cooler_and_has_no_lifts(plan):
+    hollow = plan_heat(box_depth((40.0, 30.0, 24.0)), SHEET, MOULD, room_c=22, wall_mm=4, resin_cells=QUICK)
+    assert hollow.peak.usual_c < plan.peak.usual_c - 10
+    assert hollow.remedies == ()
+    # the part's own coat and the plain wall agree: corners and edges apart
+    plain = next(remedy for remedy in plan.remedies if remedy.code == "hollow")
+    assert hollow.peak.usual_c == approx(plain.peak_c, abs=12)
+
+
+def test_finer_cubes_stay_within_the_stated_error():
+    part = ball_depth(12.0)
+    quick = plan_heat(part, SHEET, MOULD, room_c=22, resin_cells=1500)
+    fine = plan_heat(part, SHEET, MOULD, room_c=22, resin_cells=12_000)
+    # the estimate of an error is good to a factor
+    assert abs(quick.peak.usual_c - fine.peak.usual_c) <= 3 * quick.peak.grid_error_k + 0.2
+
+
+def test_a_warm_room_is_hotter_and_sooner(plan):
+    warm = plan_heat(box_depth((40.0, 30.0, 24.0)), SHEET, replace(MOULD, start_c=30), room_c=30, resin_cells=1500)
+    assert warm.peak.usual_c > plan.peak.usual_c + 3
+    assert warm.gel.core_s < plan.gel.core_s
+
+
+def test_a_resin_without_a_cup_is_refused():
+    with pytest.raises(ShelfError, match="cannot be estimated"):
+        plan_heat(ball_depth(10.0), replace(SHEET, pot_life_s=None), MOULD, room_c=22)
+
+
+SPOTS = HotSpots(
+    peak_low_c=90, peak_high_c=110, face_low_c=50, face_high_c=58, mould="silicone", face_limit_c=180, boils_c=None,
+    grid_error_k=1.0,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("change", "code", "words"),
+    [
+        ({"face_high_c": 190}, "mould-limit", "may pass the 180 °C"),
+        ({"face_low_c": 185, "face_high_c": 190}, "mould-limit", "will probably pass"),
+        ({"face_high_c": 70}, "hot-surface", "burn skin"),
+        ({"peak_high_c": 150, "boils_c": 145}, "boiling", "styrene boils"),
+        ({"peak_high_c": 130}, "crack", "may pass 120 °C"),
+        ({"peak_high_c": 200}, "char", "may pass 180 °C"),
+        ({"peak_low_c": 185, "peak_high_c": 200}, "char", "will probably pass"),
+        ({"grid_error_k": 30}, "coarse-heat", "leaves 30 K open"),
+    ],
+)
+def test_each_threshold_has_its_caution(change, code, words):
+    said = {notice.code: notice.message for notice in heat_notices(replace(SPOTS, **change))}
+    assert words in said[code]
+
+
+def test_a_cool_casting_has_only_the_estimate():
+    assert [notice.code for notice in heat_notices(SPOTS)] == ["heat-estimate"]
