@@ -31,6 +31,8 @@ LOOSE_AREA_SHARE = 0.05
 # A surface with less than this many times the area of its own caps is a sheet, not a body with a hole.
 SHEET_AREA_RATIO = 1.15
 SHEET_FULLNESS = 0.01
+# Holes told one by one; a scan may have hundreds the size of a triangle.
+MOST_TOLD_HOLES = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,22 +314,26 @@ def _rims_closed(draft: Draft) -> Draft:
 
 
 def _rim_mendings(mesh: Mesh, rims: tuple[Rim, ...], centre: NDArray[np.float64]) -> list[Mending]:
-    cracks = [rim for rim in rims if rim.crack]
+    """The largest holes one by one, the many small ones and the cracks together."""
     holes = [rim for rim in rims if not rim.crack]
-    mendings = [
-        Mending(
-            "flat_base_closed" if rim.base else "hole_closed",
-            at_mm=rim.at_mm,
-            volume_change_mm3=float(signed_volumes(cap_corners(mesh, rim) - centre).sum()),
-            doubt_mm3=rim.doubt_mm3,
-            length_mm=rim.length_mm,
-            area_mm2=rim.area_mm2,
-            across_mm=rim.across_mm,
+    shown = [_hole_mending(mesh, rim, centre) for rim in holes[:MOST_TOLD_HOLES]]
+    rest = [_hole_mending(mesh, rim, centre) for rim in holes[MOST_TOLD_HOLES:]]
+    cracks = [rim for rim in rims if rim.crack]
+    if rest:
+        shown.append(
+            Mending(
+                "small_holes_closed",
+                count=len(rest),
+                at_mm=rest[0].at_mm,
+                volume_change_mm3=sum(hole.volume_change_mm3 for hole in rest),
+                doubt_mm3=sum(hole.doubt_mm3 for hole in rest),
+                length_mm=sum(hole.length_mm for hole in rest),
+                area_mm2=sum(hole.area_mm2 for hole in rest),
+                across_mm=rest[0].across_mm,
+            )
         )
-        for rim in holes
-    ]
     if cracks:
-        mendings.append(
+        shown.append(
             Mending(
                 "cracks_closed",
                 count=len(cracks),
@@ -336,7 +342,19 @@ def _rim_mendings(mesh: Mesh, rims: tuple[Rim, ...], centre: NDArray[np.float64]
                 length_mm=sum(rim.length_mm for rim in cracks),
             )
         )
-    return mendings
+    return shown
+
+
+def _hole_mending(mesh: Mesh, rim: Rim, centre: NDArray[np.float64]) -> Mending:
+    return Mending(
+        "flat_base_closed" if rim.base else "hole_closed",
+        at_mm=rim.at_mm,
+        volume_change_mm3=float(signed_volumes(cap_corners(mesh, rim) - centre).sum()),
+        doubt_mm3=rim.doubt_mm3,
+        length_mm=rim.length_mm,
+        area_mm2=rim.area_mm2,
+        across_mm=rim.across_mm,
+    )
 
 
 def _open(draft: Draft) -> UnsoundMesh:

@@ -13,7 +13,7 @@ def _count(number: int, noun: str) -> str:
 
 
 def _hole(mending: Mending) -> str:
-    doubt = f"; had it bulged, up to {volume(mending.doubt_mm3)} more or less" if mending.doubt_mm3 else ""
+    doubt = f"; had it bulged, up to {volume(mending.doubt_mm3, digits=2)} more or less" if mending.doubt_mm3 else ""
     return f"A hole {length(mending.across_mm)} across at {_at(mending)} was closed{doubt}."
 
 
@@ -22,6 +22,11 @@ def _base(mending: Mending) -> str:
         f"The base was open ({length(mending.across_mm)} across at {_at(mending)}) and was closed flat; "
         "nothing is added beyond the rim."
     )
+
+
+def _small_holes(mending: Mending) -> str:
+    doubt = f"; all of them together leave ± {volume(mending.doubt_mm3)} in doubt" if mending.doubt_mm3 else ""
+    return f"{_count(mending.count, 'holes')} of at most {length(mending.across_mm)} across closed{doubt}."
 
 
 def _at(mending: Mending) -> str:
@@ -44,6 +49,7 @@ _SENTENCES: dict[str, Callable[[Mending], str]] = {
         f"Overlapping bodies united near {_at(m)}: {volume(-m.volume_change_mm3)} was there twice and is counted once."
     ),
     "self_crossing": lambda m: f"The surface runs through itself; {volume(-m.volume_change_mm3)} taken off.",
+    "small_holes_closed": _small_holes,
     "wrong_way_triangles": lambda m: f"{_count(m.count, 'triangles')} faced the wrong way and were turned.",
 }
 
