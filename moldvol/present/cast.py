@@ -16,7 +16,8 @@ from moldvol.present.report import Report, Row, Section
 
 def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
     """The sheet of a solid cast: the mesh, the amounts, the weigh-out or the pots."""
-    head = solid_report(plan.solid, units)
+    copies = plan.request.copies
+    head = solid_report(plan.solid, units, "Solid cast" if copies == 1 else f"{copies} solid casts")
     walls = (wall_section(plan.wall, units),) if plan.wall else ()
     return head.followed_by(
         *walls,
@@ -24,6 +25,7 @@ def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
         weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),
         warnings=tuple(notice.message for notice in _notices(plan, split)),
         cautions=plan.cautions,
+        about=(Row("Resin", plan.request.mix.resin.name, plan.request.mix.resin.key),),
     )
 
 
@@ -45,7 +47,7 @@ def _cast_section(plan: CastPlan, units: Units) -> Section:
         sprue = plan.sprue_volume_mm3 * plan.density_g_ml / 1000
         rows.append(Row("Sprues", numbers.mass(sprue, units), "on each cast"))
     doubt = (
-        f"± {numbers.mass(plan.net_mass_error_g, units)} from the mesh"
+        f"± {numbers.mass(plan.net_mass_error_g, units, 2)} from the mesh"
         if plan.net_mass_error_g > 5e-4 * plan.net_mass_g
         else ""
     )

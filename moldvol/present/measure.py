@@ -14,15 +14,16 @@ from moldvol.present.report import Report, Row, Section, Table
 from moldvol.present.words import tell
 
 MOST_BODIES_SHOWN = 20
+UNIT_SOURCES = {"file": "stated in the file", "option": "as you said", "assumed": "assumed: the file states none"}
 
 
 def report(plan: MeasurePlan, units: Units) -> Report:
     """The sheet of a measured mesh."""
-    return solid_report(plan.solid, units).followed_by(wall_section(plan.wall, units))
+    return solid_report(plan.solid, units, "The part").followed_by(wall_section(plan.wall, units))
 
 
-def solid_report(solid: Solid, units: Units) -> Report:
-    """What was read and whether it can be trusted: the head of every sheet that starts from a mesh."""
+def solid_report(solid: Solid, units: Units, job: str = "") -> Report:
+    """What was read and whether it can be trusted: the head of every sheet that starts from a mesh; *job* is made."""
     sections = [_read_section(solid, units)]
     if len(solid.bodies) > 1:
         sections.append(_bodies_section(solid, units))
@@ -33,6 +34,12 @@ def solid_report(solid: Solid, units: Units) -> Report:
         verdict=verdict(solid, units),
         sections=tuple(sections),
         warnings=tuple(notice.message for notice in solid.notices),
+        job=job,
+        about=(
+            Row("File", solid.name),
+            Row("Unit", solid.unit, UNIT_SOURCES[solid.unit_source]),
+            Row("Size", numbers.size(solid.size_mm)),
+        ),
     )
 
 
@@ -47,10 +54,9 @@ def verdict(solid: Solid, units: Units) -> str:
 
 
 def _read_section(solid: Solid, units: Units) -> Section:
-    source = {"file": "stated in the file", "option": "as you said", "assumed": "assumed: the file states none"}
     rows = [
         Row("Read", f"{solid.triangles:,} triangles, {solid.format.upper()}"),
-        Row("Drawn in", solid.unit, source[solid.unit_source]),
+        Row("Drawn in", solid.unit, UNIT_SOURCES[solid.unit_source]),
         Row("Size", numbers.size(solid.size_mm)),
         Row("Volume", numbers.volume(solid.volume_mm3, units), _error(solid, units), "strong"),
     ]
@@ -64,7 +70,7 @@ def _error(solid: Solid, units: Units) -> str:
     share = solid.volume_error_mm3 / solid.volume_mm3
     if share < 5e-4:
         return "exact to 0.05 % for this mesh"
-    return f"± {numbers.volume(solid.volume_error_mm3, units)} ({numbers.per_cent(share)})"
+    return f"± {numbers.volume(solid.volume_error_mm3, units, 2)} ({numbers.per_cent(share)})"
 
 
 def _bodies_section(solid: Solid, units: Units) -> Section:

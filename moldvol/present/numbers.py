@@ -57,8 +57,8 @@ def place(mm: Sequence[float]) -> str:
     return "(" + ", ".join(significant(round(x, 1) + 0.0, 6) for x in mm) + ") mm"
 
 
-def volume(mm3: float, units: Units = Units.METRIC) -> str:
-    """A volume as cm³, which are ml; from a litre on in litres as well.
+def volume(mm3: float, units: Units = Units.METRIC, digits: int = 4) -> str:
+    """A volume as cm³, which are ml; from a litre on in litres as well. Doubts are told to two *digits*.
 
     >>> volume(8000), volume(2.5e6), volume(16387.064, Units.US)
     ('8 ml', '2500 ml (2.5 l)', '1 in³ (0.5541 US fl oz)')
@@ -66,20 +66,20 @@ def volume(mm3: float, units: Units = Units.METRIC) -> str:
     ml = mm3 / 1000
     if units is Units.US:
         fluid_ounces = ml / (ML_PER_US_GALLON / 128)
-        return f"{significant(mm3 / MM_PER_INCH**3)} in³ ({significant(fluid_ounces)} US fl oz)"
-    return f"{significant(ml)} ml" + (f" ({significant(ml / 1000)} l)" if ml >= 1000 else "")
+        return f"{significant(mm3 / MM_PER_INCH**3, digits)} in³ ({significant(fluid_ounces, digits)} US fl oz)"
+    return f"{significant(ml, digits)} ml" + (f" ({significant(ml / 1000, digits)} l)" if ml >= 1000 else "")
 
 
-def mass(g: float, units: Units = Units.METRIC) -> str:
-    """A mass.
+def mass(g: float, units: Units = Units.METRIC, digits: int = 4) -> str:
+    """A mass. Doubts are told to two *digits*.
 
-    >>> mass(8.83), mass(1234.5), mass(500, Units.US)
-    ('8.83 g', '1235 g (1.235 kg)', '17.64 oz (1.102 lb)')
+    >>> mass(8.83), mass(1234.5), mass(500, Units.US), mass(0.6379, digits=2)
+    ('8.83 g', '1235 g (1.235 kg)', '17.64 oz (1.102 lb)', '0.64 g')
     """
     if units is Units.US:
-        pounds = f" ({significant(g / G_PER_POUND)} lb)" if g >= G_PER_POUND else ""
-        return f"{significant(g / G_PER_OUNCE)} oz{pounds}"
-    return f"{significant(g)} g" + (f" ({significant(g / 1000)} kg)" if g >= 1000 else "")
+        pounds = f" ({significant(g / G_PER_POUND, digits)} lb)" if g >= G_PER_POUND else ""
+        return f"{significant(g / G_PER_OUNCE, digits)} oz{pounds}"
+    return f"{significant(g, digits)} g" + (f" ({significant(g / 1000, digits)} kg)" if g >= 1000 else "")
 
 
 def temperature(celsius: float, units: Units = Units.METRIC) -> str:
