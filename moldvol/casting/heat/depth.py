@@ -6,6 +6,7 @@ Depths are positive inside the part, in mm.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.ndimage import map_coordinates
@@ -13,6 +14,9 @@ from scipy.spatial import cKDTree
 
 from moldvol.casting.heat.cells import Floats
 from moldvol.errors import RequestError
+
+if TYPE_CHECKING:
+    from moldvol.geometry.distance import DistanceField
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -22,6 +26,11 @@ class PartDepth:
     origin_mm: tuple[float, float, float]
     spacing_mm: float
     depth_mm: Floats
+
+    @classmethod
+    def of(cls, field: DistanceField) -> PartDepth:
+        """The depths of a distance field; it need reach no further outside than its own outer layers."""
+        return cls(field.grid.origin_mm, field.grid.spacing_mm, field.depth_mm)
 
     @property
     def volume_mm3(self) -> float:

@@ -232,7 +232,8 @@ def _answer(runs: _Runs, pours: _Pours, wall_mm: float | None) -> HeatPlan:
         hot_from_s=hot_from_s(fine),
         gel=GelTimes(core_s=fine.core_gel_s, skin_s=fine.skin_gel_s, last_s=float(fine.gel_s.max())),
         face=_band(faces, pours),
-        face_limit_c=usual.mould.substance.limit_c,
+        # without a mould the face is the resin's own
+        face_limit_c=usual.mould.substance.limit_c if usual.mould.thickness_mm > 0 else None,
         account=HeatAccount(
             released_j=fine.released_j, stored_j=fine.stored_j, lost_j=fine.lost_j, error=fine.balance_error
         ),

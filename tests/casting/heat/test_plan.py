@@ -9,11 +9,15 @@ import pytest
 from pytest import approx
 
 from moldvol.casting.heat.cautions import HotSpots, heat_notices
-from moldvol.casting.heat.cup import CupTest
+from moldvol.casting.heat.cup import CupTest, calibrate, cup_test_of
+from moldvol.casting.heat.depth import PartDepth
 from moldvol.casting.heat.part import Mould
 from moldvol.casting.heat.plan import plan_heat
 from moldvol.errors import ShelfError
+from moldvol.geometry.distance import DistanceField
+from moldvol.materials.shelf import load_shelf
 from moldvol.materials.thermal import MOULD_MATERIALS
+from tests import shapes
 from tests.depths import ball_depth, box_depth
 
 SHEET = CupTest(name="test resin", kind="polyurethane", pot_life_s=300, pot_life_mass_g=100, peak_c=120)
@@ -89,6 +93,29 @@ def test_finer_cubes_stay_within_the_stated_error():
     fine = plan_heat(part, SHEET, MOULD, room_c=22, resin_cells=12_000)
     # the estimate of an error is good to a factor
     assert abs(quick.peak.usual_c - fine.peak.usual_c) <= 3 * quick.peak.grid_error_k + 0.2
+
+
+def test_without_a_mould_the_air_cools_it():
+    bare = plan_heat(ball_depth(12.0), SHEET, replace(MOULD, thickness_mm=0.0), room_c=22, resin_cells=1500)
+    moulded = plan_heat(ball_depth(12.0), SHEET, MOULD, room_c=22, resin_cells=1500)
+    assert bare.face_limit_c is None
+    assert bare.peak.usual_c > moulded.peak.usual_c  # still air takes less from a small ball than cold rubber does
+    assert bare.account.error < 1e-9
+
+
+def test_a_mesh_and_a_shelf_resin_go_all_the_way():
+    field = DistanceField.of(shapes.turned(shapes.box(30, 24, 18).mesh), interior_points=20_000)
+    resin = load_shelf().resin("fast-urethane")
+    found = plan_heat(PartDepth.of(field), cup_test_of(resin), MOULD, room_c=22, resin_cells=QUICK)
+    same = plan_heat(box_depth((30.0, 24.0, 18.0)), cup_test_of(resin), MOULD, room_c=22, resin_cells=QUICK)
+    assert found.resin == resin.name
+    assert found.peak.usual_c == approx(same.peak.usual_c, abs=1.5)
+    assert found.gel.core_s == approx(same.gel.core_s, rel=0.01)
+
+
+def test_shelf_rubber_is_refused():
+    with pytest.raises(ShelfError, match="whose heat is not known"):
+        calibrate(cup_test_of(load_shelf().resin("tin-silicone")))
 
 
 def test_a_warm_room_is_hotter_and_sooner(plan):
