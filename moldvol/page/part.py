@@ -1,0 +1,155 @@
+"""The part on the bench, as one worker process holds it: read once, measured once, asked many times.
+
+Nothing here touches the page; everything handed back is plain data that travels between processes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from moldvol.casting.measure import MeasurePlan, plan_measure
+from moldvol.errors import MoldvolError
+from moldvol.geometry.distance import DistanceField
+from moldvol.geometry.edges import EdgeCensus
+from moldvol.geometry.mesh import Floats, Mesh, join
+from moldvol.geometry.reading import MeshFile, read_mesh
+from moldvol.geometry.simplify import clustered
+from moldvol.geometry.solid import Solid, SolidRequest, solid_of
+from moldvol.geometry.units import MM_PER_UNIT
+from moldvol.geometry.welding import weld
+from moldvol.page.colouring import Legend, coloured, depth_at_vertices, vertex_normals, wall_at_vertices
+from moldvol.page.glb import Drawn, glb
+from moldvol.page.knobs import Asked
+
+MOST_SHOWN_FACES = 150_000  # what a phone's browser bears
+CLUSTERS_ACROSS = 320
+
+Progress = Callable[[str, float], None]
+Place = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartSummary:
+    """What the page says of the part beside its sheet. ``trouble`` is why it has no depth, if so."""
+
+    name: str
+    size_mm: Place
+    centre_mm: Place
+    unit: str
+    closed: bool
+    shown_triangles: int
+    triangles: int
+    simplified: bool
+    thinnest_at_mm: Place
+    thickest_at_mm: Place
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """The part to look at: a GLB about its own centre, and the legend of each set of colours in it."""
+
+    content: bytes
+    legends: tuple[Legend, ...]
+
+
+@dataclass(slots=True, eq=False)
+class Part:
+    """A mesh file, the solid it makes as asked, its wall and the depth of every point in it."""
+
+    file: MeshFile
+    asked: Asked
+    solid: Solid
+    measured: MeasurePlan
+    field: DistanceField | None = None
+    trouble: str = ""
+
+    @classmethod
+    def read(cls, path: Path, name: str, asked: Asked, progress: Progress) -> Part:
+        """The part in the file at *path*, called *name* by its owner. Raises the errors of `read_mesh`, `solid_of`."""
+        progress("Reading the file", 0.0)
+        return cls.made(read_mesh(path, name=name), asked, progress)
+
+    @classmethod
+    def made(cls, file: MeshFile, asked: Asked, progress: Progress) -> Part:
+        """The part that *file* makes with the unit and scale *asked* for."""
+        progress("Looking for holes and flaws", 0.1)
+        request = SolidRequest(unit=asked.unit, scale=asked.scale, accept_open=asked.accept_open)
+        solid = solid_of(file, request)
+        progress("Feeling the wall", 0.25)
+        return cls(file, asked, solid, plan_measure(solid))
+
+    def measure_depth(self, progress: Progress) -> None:
+        """Measure the depth of every point below the surface; a part that has none keeps the reason."""
+        try:
+            self.field = DistanceField.of(
+                self.solid.outer,
+                volume_mm3=self.solid.outer_volume_mm3,
+                progress=lambda share: progress("Measuring the depth", share),
+            )
+        except MoldvolError as error:
+            self.trouble = error.message
+
+    def summary(self) -> PartSummary:
+        """What the page says of it."""
+        solid, wall = self.solid, self.measured.wall
+        shown = self._shown()
+        return PartSummary(
+            name=solid.name,
+            size_mm=solid.size_mm,
+            centre_mm=_place(solid.outer.bounds.mean(axis=0)),
+            unit=solid.unit,
+            closed=solid.closed,
+            shown_triangles=len(shown.faces),
+            triangles=solid.triangles,
+            simplified=shown is not solid.mesh,
+            thinnest_at_mm=wall.thinnest_at_mm,
+            thickest_at_mm=wall.thickest_at_mm,
+            trouble=self.trouble,
+        )
+
+    def view(self) -> View:
+        """The part with its wall as first colours and, once it is measured, its depth as second."""
+        shown = self._shown()
+        normals = vertex_normals(shown)
+        wall = wall_at_vertices(shown, normals)
+        painted = [coloured(wall, "wall", low_is_light=True)]
+        if self.field is not None:
+            depth = depth_at_vertices(shown, normals, wall, self.field)
+            painted.append(coloured(depth, "depth", low_is_light=False))
+        skin = Drawn("part", self._about_centre(shown.vertices), shown.faces, tuple(colours for colours, _ in painted))
+        return View(glb([skin, self._rims()]), tuple(legend for _, legend in painted))
+
+    def _about_centre(self, points: Floats) -> Floats:
+        # Far from the origin single precision would shake; the browser only ever sees places about the centre.
+        return np.asarray(points, dtype=np.float64) - self.solid.outer.bounds.mean(axis=0)
+
+    def _shown(self) -> Mesh:
+        return reduced(self.solid.mesh)
+
+    def _rims(self) -> Drawn:
+        """The open edges of the file as it was read."""
+        if self.solid.closed:
+            return Drawn("rims", np.zeros((0, 3)), np.zeros((0, 2), dtype=np.int32))
+        welded = weld(join([part.mesh for part in self.file.parts]))
+        edges = EdgeCensus.of(welded).unmatched()
+        used, numbers = np.unique(edges, return_inverse=True)
+        points = welded.vertices[used].astype(np.float64) * MM_PER_UNIT[self.solid.unit] * self.asked.scale
+        return Drawn("rims", self._about_centre(points), numbers.reshape(-1, 2).astype(np.int32))
+
+
+def reduced(mesh: Mesh, most_faces: int = MOST_SHOWN_FACES) -> Mesh:
+    """*mesh*, or a coarser copy with at most *most_faces* triangles, to look at only."""
+    across, shown = CLUSTERS_ACROSS, mesh
+    while len(shown.faces) > most_faces:
+        shown, _ = clustered(mesh, across)
+        across = int(across * 0.8)
+    return shown
+
+
+def _place(point: Floats) -> Place:
+    return (float(point[0]), float(point[1]), float(point[2]))
