@@ -6,7 +6,7 @@ Lengths in mm, volumes in ml, times in s, pressures in Pa.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from moldvol.errors import RequestError
 from moldvol.materials.cautions import caution, cautions_for
@@ -64,7 +64,7 @@ class VesselRequest:
     inside_mm: tuple[float, float] | None = None
     marked_gauge_pa: float | None = None
     mould_mm: tuple[float, ...] | None = None
-    steps: Steps = Steps()
+    steps: Steps = field(default_factory=Steps)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,8 @@ COMMANDS = {
     "mix": "How much of each part to weigh, with or without a mesh; over-pours, pots, stock.",
     "leftover": "Which small moulds to fill with what is left in the cup.",
     "vessel": "Vacuum and pressure: the container, the bubbles, whether it fits and the time is enough.",
+    "shrink": "How large to make the master so that the cast has the right size.",
+    "laminate": "Gel coat, glass mat, resin and catalyst for an area, session by session.",
     "log": "The pour book: what was planned, what it took, and the allowance it teaches.",
     "resins": "The shelf of resins and rubbers, with where each figure comes from.",
     "completion": "Print the completion script of a shell.",

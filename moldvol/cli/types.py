@@ -54,10 +54,16 @@ def _height_m(text: str) -> float:
     return quantities.parse_length_mm(text, bare="m") / 1000
 
 
-def _areal_weight(text: str) -> float:
+def _mats(text: str) -> tuple[float, ...]:
+    """``450``, ``1.5oz/ft2`` or ``3x450``: the weights of one mat or of several like it."""
     from moldvol.materials.laminate import parse_areal_weight_g_m2
 
-    return parse_areal_weight_g_m2(text)
+    count, times, weight = text.casefold().replace("×", "x").partition("x")
+    if not times:
+        return (parse_areal_weight_g_m2(text),)
+    if not count.strip().isdecimal() or not 0 < int(count) <= _MOST_MATS:
+        raise RequestError(f"'{text}' is no number of mats; write it like 3x450.")
+    return (parse_areal_weight_g_m2(weight),) * int(count)
 
 
 def _sides(text: str) -> tuple[float, ...]:
@@ -103,7 +109,10 @@ def _unit(text: str) -> str:
     return parse_unit(text)
 
 
+_MOST_MATS = 100
+
 LENGTH = Quantity("length", quantities.parse_length_mm)
+LENGTH_OR_NONE = Quantity("length", quantities.parse_length_mm, zero=True)
 MASS = Quantity("mass", quantities.parse_mass_g)
 MASS_OR_NONE = Quantity("mass", quantities.parse_mass_g, zero=True)
 VOLUME = Quantity("volume", quantities.parse_volume_ml)
@@ -112,7 +121,7 @@ ALLOWANCE = AllowanceShare("share", quantities.parse_share, zero=True)
 CHANGE = Quantity("share", quantities.parse_share, positive=False)
 AMOUNT = Quantity("amount", _amount, positive=False)
 AREA = Quantity("area", quantities.parse_area_mm2)
-AREAL_WEIGHT = Quantity("weight by area", _areal_weight)
+MATS = Quantity("mat", _mats, positive=False)
 ALTITUDE = Quantity("height above the sea", _height_m, positive=False)
 MOULD = Quantity("size", _mould, positive=False)
 ROUND = Quantity("size", _round, positive=False)

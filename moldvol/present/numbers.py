@@ -38,6 +38,15 @@ def length(mm: float, units: Units = Units.METRIC) -> str:
     return f"{significant(mm, 3)} mm" if units is Units.METRIC else f"{significant(mm / MM_PER_INCH, 3)} in"
 
 
+def fine_length(mm: float, units: Units = Units.METRIC) -> str:
+    """A length to the hundredth of a millimetre or the thousandth of an inch, as a caliper reads.
+
+    >>> fine_length(121.0844), fine_length(121.0844, Units.US)
+    ('121.08 mm', '4.767 in')
+    """
+    return f"{mm:.2f} mm" if units is Units.METRIC else f"{mm / MM_PER_INCH:.3f} in"
+
+
 def size(mm: Sequence[float]) -> str:
     """Three outer dimensions in mm and in inches: whichever the reader thinks in, a wrong unit jumps to the eye.
 
@@ -55,6 +64,18 @@ def place(mm: Sequence[float]) -> str:
     '(1, 0, 3.2) mm'
     """
     return "(" + ", ".join(significant(round(x, 1) + 0.0, 6) for x in mm) + ") mm"
+
+
+def area(mm2: float, units: Units = Units.METRIC) -> str:
+    """An area, small ones in cm².
+
+    >>> area(500_000), area(21_740), area(929_030.4, Units.US)
+    ('0.5 m²', '217.4 cm²', '10 ft²')
+    """
+    if units is Units.US:
+        inches = mm2 / MM_PER_INCH**2
+        return f"{significant(inches / 144)} ft²" if inches >= 144 else f"{significant(inches)} in²"
+    return f"{significant(mm2 / 1e6)} m²" if mm2 >= 1e5 else f"{significant(mm2 / 100)} cm²"
 
 
 def volume(mm3: float, units: Units = Units.METRIC, digits: int = 4) -> str:
@@ -80,6 +101,15 @@ def mass(g: float, units: Units = Units.METRIC, digits: int = 4) -> str:
         pounds = f" ({significant(g / G_PER_POUND, digits)} lb)" if g >= G_PER_POUND else ""
         return f"{significant(g / G_PER_OUNCE, digits)} oz{pounds}"
     return f"{significant(g, digits)} g" + (f" ({significant(g / 1000, digits)} kg)" if g >= 1000 else "")
+
+
+def in_grams(g: float, units: Units = Units.METRIC) -> str:
+    """A mass for the column of a table, never in two units.
+
+    >>> in_grams(3375), in_grams(500, Units.US)
+    ('3375 g', '17.64 oz')
+    """
+    return f"{significant(g)} g" if units is Units.METRIC else f"{significant(g / G_PER_OUNCE)} oz"
 
 
 def temperature(celsius: float, units: Units = Units.METRIC) -> str:

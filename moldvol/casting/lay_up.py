@@ -1,0 +1,194 @@
+"""A laminate to make: gel coat and glass mat over an area, resin and catalyst for each session at the bench.
+
+Areas in mm², masses in g. What overlaps and what is cut off comes on top of the area.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from moldvol.errors import RequestError
+from moldvol.materials.bounds import between
+from moldvol.materials.catalyst import catalyst_dose
+from moldvol.materials.cautions import caution, cautions_for
+from moldvol.materials.laminate import Laminate, LayUp, laminate, layers_for_thickness
+from moldvol.materials.pot_life import pot_life
+from moldvol.materials.ratio import mass_shares
+from moldvol.materials.resin import Resin
+from moldvol.notices import Notice
+
+USUAL_OFFCUTS = 0.15  # laps and offcuts, common practice, no source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaminateRequest:
+    """What is to be laid up. ``thickness_mm`` asks for as many mats of one weight as reach it, gel coat included.
+
+    ``lay_up`` gives ratio, gel coat and layers at once; densities and catalyst come from the resins.
+    """
+
+    area_mm2: float
+    resin: Resin
+    gel_coat: Resin
+    mats_g_m2: tuple[float, ...]
+    thickness_mm: float | None = None
+    lay_up: LayUp = field(default_factory=LayUp)
+    catalyst_percent: float | None = None
+    bench_c: float | None = None
+    offcuts: float = USUAL_OFFCUTS
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Portion:
+    """One part of a resin in a batch."""
+
+    name: str
+    mass_g: float
+    volume_ml: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Batch:
+    """What is mixed for one session: the gel coat first, then mats wet on wet; ``pot_life_s`` of a pot of 100 g or so.
+
+    ``portions`` are the resin's parts, or resin and catalyst, together ``mass_g``.
+    """
+
+    what: str
+    mats_g_m2: tuple[float, ...]
+    mat_g: float
+    mass_g: float
+    portions: tuple[Portion, ...]
+    catalyst_percent: float | None
+    pot_life_s: float
+    cost: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaminatePlan:
+    """Everything for one laminate. ``laid_mm2`` is the area with laps and offcuts; ``mass_g`` of the finished piece."""
+
+    request: LaminateRequest
+    made: Laminate
+    laid_mm2: float
+    batches: tuple[Batch, ...]
+    mass_g: float
+    notices: tuple[Notice, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def cost(self) -> float | None:
+        """Resin and catalyst in the shelf's currency, without the mat; None where a price is missing."""
+        costs = [batch.cost for batch in self.batches]
+        known = [cost for cost in costs if cost is not None]
+        return math.fsum(known) if len(known) == len(costs) else None
+
+
+def plan_laminate(request: LaminateRequest) -> LaminatePlan:
+    """Masses for *request*, batch by batch.
+
+    Raises `RequestError` for no mats, for a thickness with mats of several weights, and for a bench too cold to cure.
+
+    Method: `materials.laminate`, each batch with the catalyst of its own resin at the bench's temperature.
+    """
+    between(request.offcuts, 0, 2, "share for laps and offcuts")
+    lay_up = replace(
+        request.lay_up,
+        catalyst_percent=0.0,
+        resin_g_ml=request.resin.cured_density_g_ml,
+        gel_coat_g_ml=_liquid_g_ml(request.gel_coat),
+    )
+    laid_mm2 = request.area_mm2 * (1 + request.offcuts)
+    made = laminate(laid_mm2, _mats(request, lay_up), lay_up)
+    batches = [_batch("gel coat", (), 0.0, made.gel_coat_g, request.gel_coat, request)] if made.gel_coat_g else []
+    for number, session in enumerate(made.sessions, start=1):
+        mats = session.mats_g_m2
+        batches.append(_batch(f"session {number}", mats, session.mat_g, session.resin_g, request.resin, request))
+    return LaminatePlan(
+        request=request,
+        made=made,
+        laid_mm2=laid_mm2,
+        batches=tuple(batches),
+        mass_g=made.mass_g / (1 + request.offcuts),
+        notices=made.notices + _bench_notices(request),
+        cautions=_cautions(request),
+    )
+
+
+def _mats(request: LaminateRequest, lay_up: LayUp) -> tuple[float, ...]:
+    if request.thickness_mm is None:
+        return request.mats_g_m2
+    kinds = sorted(set(request.mats_g_m2))
+    if len(kinds) != 1:
+        raise RequestError("A thickness is reached with mats of one weight; name one mat, or leave out the thickness.")
+    return tuple(kinds) * layers_for_thickness(request.thickness_mm, kinds[0], lay_up)
+
+
+def _batch(
+    what: str, mats_g_m2: tuple[float, ...], mat_g: float, resin_g: float, resin: Resin, request: LaminateRequest
+) -> Batch:
+    bench_c = _bench_c(request)
+    haste, percent = 1.0, None
+    if resin.catalyst is None:
+        portions = _parts(resin, resin_g)
+    else:
+        dose = catalyst_dose(resin, resin_g, bench_c, percent=request.catalyst_percent)
+        haste, percent = dose.haste, dose.percent
+        own = Portion(name=resin.parts[0].name, mass_g=resin_g, volume_ml=None)
+        portions = (own, Portion(name=resin.catalyst.name, mass_g=dose.mass_g, volume_ml=dose.volume_ml))
+    return Batch(
+        what=what,
+        mats_g_m2=mats_g_m2,
+        mat_g=mat_g,
+        mass_g=math.fsum(portion.mass_g for portion in portions),
+        portions=portions,
+        catalyst_percent=percent,
+        pot_life_s=pot_life(resin, bench_c, faster=haste).stated_mass_s,
+        cost=_cost(resin, portions),
+    )
+
+
+def _parts(resin: Resin, resin_g: float) -> tuple[Portion, ...]:
+    return tuple(
+        Portion(
+            name=part.name,
+            mass_g=resin_g * share,
+            volume_ml=None if part.density_g_ml is None else resin_g * share / part.density_g_ml,
+        )
+        for part, share in zip(resin.parts, mass_shares(resin), strict=True)
+    )
+
+
+def _cost(resin: Resin, portions: Sequence[Portion]) -> float | None:
+    if resin.price_per_kg is None:
+        return None
+    catalyst = resin.catalyst
+    own_price = None if catalyst is None else catalyst.price_per_kg
+    prices = {catalyst.name: own_price} if catalyst is not None and own_price is not None else {}
+    return math.fsum(portion.mass_g / 1000 * prices.get(portion.name, resin.price_per_kg) for portion in portions)
+
+
+def _liquid_g_ml(gel_coat: Resin) -> float:
+    # A film of gel coat is measured wet: its thickness counts in the density of the liquid, where that is known.
+    return gel_coat.parts[0].density_g_ml or gel_coat.cured_density_g_ml
+
+
+def _bench_c(request: LaminateRequest) -> float:
+    return request.resin.pot_life_temperature_c if request.bench_c is None else request.bench_c
+
+
+def _bench_notices(request: LaminateRequest) -> tuple[Notice, ...]:
+    bench_c = _bench_c(request)
+    doses: list[Notice] = []
+    for resin in dict.fromkeys((request.gel_coat, request.resin)):
+        if resin.catalyst is not None:
+            doses += catalyst_dose(resin, 0.0, bench_c, percent=request.catalyst_percent).notices
+    unique = {notice.message: notice for notice in (*doses, *pot_life(request.resin, bench_c).notices)}
+    return tuple(unique.values())
+
+
+def _cautions(request: LaminateRequest) -> tuple[str, ...]:
+    *most, last = dict.fromkeys((*cautions_for(request.gel_coat)[:-1], *cautions_for(request.resin)))
+    return (*most, caution("dust"), last)
