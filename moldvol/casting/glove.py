@@ -1,6 +1,6 @@
 """A glove of rubber brushed on in coats, and the same skin poured into the gap under a jacket.
 
-Lengths in mm, volumes in mm³, masses in g. The first coat is thin and takes the detail; the others are thickened so
+Lengths in mm, volumes in mm³. The first coat is thin and takes the detail; the others are thickened so
 that they stay on the walls.
 """
 
@@ -26,7 +26,6 @@ class Coat:
     skin_mm: float
     thickness_mm: float
     volume_mm3: float
-    mass_g: float
     thickened: bool
 
 
@@ -57,9 +56,7 @@ def coat_ends_mm(thickness_mm: float, detail_mm: float = USUAL_DETAIL_MM) -> tup
     return (detail_mm, *(detail_mm + step * number for number in range(1, count)), thickness_mm)
 
 
-def plan_coats(
-    bodies: ParallelBodies, ends_mm: tuple[float, ...], flange: Flange | None, g_per_mm3: float
-) -> tuple[Coat, ...]:
+def plan_coats(bodies: ParallelBodies, ends_mm: tuple[float, ...], flange: Flange | None) -> tuple[Coat, ...]:
     """The coats that build the skin up to *ends_mm*; the flange grows with them in proportion.
 
     Method: each coat is the difference of two parallel bodies, so on a small part the later coats take more.
@@ -70,7 +67,7 @@ def plan_coats(
     for end in ends_mm:
         volume = bodies.added(end).volume_mm3 + rim * end
         coat = volume - below_mm3
-        coats.append(Coat(end, end - below_mm, coat, coat * g_per_mm3, thickened=below_mm > 0))
+        coats.append(Coat(end, end - below_mm, coat, thickened=below_mm > 0))
         below_mm, below_mm3 = end, volume
     return tuple(coats)
 

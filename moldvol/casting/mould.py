@@ -11,12 +11,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from moldvol.casting.allowance import Allowance, allowance_for
 from moldvol.casting.glove import Coat, Flange
 from moldvol.casting.jacket import Jacket
-from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.mould_box import MouldBox
 from moldvol.casting.mould_request import MouldRequest, MouldStyle
+from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
 from moldvol.casting.recipe import MixPlan
 from moldvol.casting.rubber import Keys, Rubber, block_rubber, skin_rubber
 from moldvol.geometry.mesh import Floats, Mesh
@@ -36,7 +35,6 @@ from moldvol.geometry.undercuts import Release, Split, best_releases, best_split
 from moldvol.materials.vacuum import Degassing, degas
 from moldvol.notices import Notice
 
-MM3_PER_ML = 1000.0
 WORTH_TURNING = 0.05  # share of rubber saved from which another pose is worth a word
 LEAST_BASE_SHARE = 0.005  # of the surface: below this the master touches the board in points only
 UP = (0.0, 0.0, 1.0)
@@ -55,8 +53,8 @@ class Piece:
 class MouldPlan:
     """What a mould takes.
 
-    ``rubber_volume_mm3`` ± ``rubber_volume_error_mm3`` is the rubber in the mould, ``rubber_mass_g`` its mass,
-    ``total_mass_g`` with the allowance, ``mix`` the recipe for that; ``thickener_g`` goes into the later coats on top.
+    ``rubber_volume_mm3`` ± ``rubber_volume_error_mm3`` is the rubber in the mould, ``needed`` what to mix for it;
+    ``thickener_g`` goes into the later coats on top.
     ``outside_mm`` is the size of the rubber, ``rotation`` turns the mesh into the pose. ``smallest`` are the poses with
     the smallest boxes, taken or not. ``release`` and ``split`` say how rigid moulds in one and two parts would come off
     in this pose, ``best_release`` and ``best_split`` along which direction of the mesh they come off best.
@@ -69,12 +67,7 @@ class MouldPlan:
     outside_mm: Vector
     rubber_volume_mm3: float
     rubber_volume_error_mm3: float
-    density_g_ml: float
-    rubber_mass_g: float
-    allowed: Allowance
-    allowance_g: float
-    total_mass_g: float
-    mix: MixPlan
+    needed: Needed
     pieces: tuple[Piece, ...]
     keys: Keys | None
     box: MouldBox | None
@@ -96,6 +89,21 @@ class MouldPlan:
         return self.request.style
 
     @property
+    def mix(self) -> MixPlan:
+        """The recipe for the rubber, waste included."""
+        return self.needed.mix
+
+    @property
+    def rubber_mass_g(self) -> float:
+        """Mass of the rubber in the mould."""
+        return self.needed.net_mass_g
+
+    @property
+    def total_mass_g(self) -> float:
+        """Mass of rubber to mix, waste included."""
+        return self.needed.total_mass_g
+
+    @property
     def cost(self) -> float | None:
         """Rubber and jacket as far as the shelf has prices; None where the rubber has none."""
         if self.mix.cost is None:
@@ -110,12 +118,8 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
     standing = turned(solid.outer, pose.rotation)
     split, freed = best_split(standing, [UP]), release(standing, UP)
     pulls = _pulls(smallest)
-    density = density_of(request.mix)
-    rubber = _rubber(solid, request, pose, standing, split.parting_mm, density)
-    mass = rubber.volume_mm3 * density / MM3_PER_ML
-    allowed = allowance_for(mass, stated=request.allowance, learned=request.learned)
-    total = mass * (1 + allowed.share)
-    mix = plan_request(replace(request.mix, volume_ml=total / density))
+    rubber = _rubber(solid, request, pose, standing, split.parting_mm)
+    needed = needed_for(rubber.volume_mm3, request.mix, stated=request.allowance, learned=request.learned)
     return MouldPlan(
         solid=solid,
         request=request,
@@ -124,26 +128,21 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
         outside_mm=rubber.outside_mm,
         rubber_volume_mm3=rubber.volume_mm3,
         rubber_volume_error_mm3=rubber.error_mm3,
-        density_g_ml=density,
-        rubber_mass_g=mass,
-        allowed=allowed,
-        allowance_g=total - mass,
-        total_mass_g=total,
-        mix=mix,
-        pieces=tuple(Piece(name, volume, volume * density / MM3_PER_ML) for name, volume in rubber.pieces),
+        needed=needed,
+        pieces=tuple(Piece(name, volume, volume * needed.density_g_ml / MM3_PER_ML) for name, volume in rubber.pieces),
         keys=rubber.keys,
         box=rubber.box,
         smallest=smallest,
         coats=rubber.coats,
-        thickener_g=_thickener_g(request, rubber, allowed),
+        thickener_g=_thickener_g(request, rubber, needed),
         flange=rubber.flange,
         jacket=rubber.jacket,
-        degassing=_degassing(request, mix),
+        degassing=_degassing(request, needed.mix),
         release=freed,
         best_release=best_releases(solid.outer, pulls, count=1)[0],
         split=split,
         best_split=best_split(solid.outer, pulls),
-        notices=(*_notices(request, pose, smallest, rubber, freed), *allowed.notices, *mix.notices),
+        notices=(*_notices(request, pose, smallest, rubber, freed), *needed.allowed.notices, *needed.mix.notices),
     )
 
 
@@ -157,12 +156,10 @@ def _stood(mesh: Mesh, request: MouldRequest) -> BoxedPose:
     return replace(pose, rotation=(rows[0], rows[1], rows[2]), as_filed=False)
 
 
-def _rubber(
-    solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, parting_mm: float, density_g_ml: float
-) -> Rubber:
+def _rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, parting_mm: float) -> Rubber:
     if request.style == "block":
         return block_rubber(solid, request, pose, standing, parting_mm)
-    return skin_rubber(solid, request, pose, standing, density_g_ml / MM3_PER_ML)
+    return skin_rubber(solid, request, pose, standing)
 
 
 def _pulls(smallest: tuple[BoxedPose, ...]) -> Floats:
@@ -171,10 +168,10 @@ def _pulls(smallest: tuple[BoxedPose, ...]) -> Floats:
     return np.concatenate([pour_directions(), sides, -sides])
 
 
-def _thickener_g(request: MouldRequest, rubber: Rubber, allowed: Allowance) -> float:
+def _thickener_g(request: MouldRequest, rubber: Rubber, needed: Needed) -> float:
     """Thickener stirred into all coats but the first, waste included."""
-    thickened = sum(coat.mass_g for coat in rubber.coats if coat.thickened)
-    return thickened * (1 + allowed.share) * request.thickener_percent / 100
+    thickened = sum(coat.volume_mm3 for coat in rubber.coats if coat.thickened)
+    return thickened / rubber.volume_mm3 * needed.total_mass_g * request.thickener_percent / 100
 
 
 def _degassing(request: MouldRequest, mix: MixPlan) -> Degassing | None:

@@ -64,7 +64,7 @@ def block_rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing:
     )
 
 
-def skin_rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, g_per_mm3: float) -> Rubber:
+def skin_rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh) -> Rubber:
     """Rubber in a skin around the master *standing* on the board or free, with flange, keys and jacket."""
     skin = request.thickness_mm
     bodies = ParallelBodies.of(
@@ -85,7 +85,7 @@ def skin_rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: 
         error_mm3=volume.error_mm3 + solid.volume_error_mm3,
         pieces=((request.style, total),),
         keys=keys,
-        coats=plan_coats(bodies, ends, flange, g_per_mm3) if brushed else (),
+        coats=plan_coats(bodies, ends, flange) if brushed else (),
         flange=flange,
         jacket=plan_jacket(request.jacket, bodies, skin, flange.area_mm2 if flange else 0.0),
     )

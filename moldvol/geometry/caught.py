@@ -16,13 +16,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from moldvol.geometry.grid import Indices
-from moldvol.geometry.level_cuts import Cut, Meeting, meetings
+from moldvol.geometry.level_cuts import NOWHERE, Cut, Meeting, meetings
 from moldvol.geometry.orientation import Vector, vector
 from moldvol.geometry.pockets import OPEN_AIR, Pocket, find_pockets, parts_above
 from moldvol.geometry.room import Flags, Room
 
 CLEAR_CELLS = 2.0  # a pass of the net may lie this far off: seeds are taken only from further above
 MOST_EXACT = 40  # pockets for which the surface is asked; a part with more has other worries
+NET_CELLS = 8.0  # what the net alone may be off besides its level
 LEVEL_CELLS = 1e-6  # ends this close below the top, in spacings, are on one level ceiling
 
 
@@ -134,38 +135,61 @@ def raised(room: Room, caught: Caught, by_mm: float) -> Caught:
     return replace(caught, level_mm=level, volume_mm3=volume, volume_error_mm3=error, area_mm2=cut.area_mm2, within=())
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Reading:
+    """One reading of a pocket: the level it drains at, by a vertex if the surface told, and what lies above it."""
+
+    level_mm: float
+    vertex: int
+    runs: Flags
+    skin: Flags
+    exact: bool
+
+
 def _measured(room: Room, pocket: Pocket, known: dict[int, Meeting | None]) -> Caught:
     """*pocket* with the level and the volume of the surface where they can be trusted."""
-    at = known.get(pocket.peak)
+    read = _read(room, pocket, known.get(pocket.peak))
+    if not read.exact:  # bodies that touch without a gap join their surfaces where nothing can pass
+        read = _read(room, pocket, None)
+    cut, error = _cut(room, read.runs, read.skin, read.level_mm, exact=read.exact)
+    top, top_height = _top(room, read.runs, read.skin if read.exact else np.zeros_like(read.skin))
+    within = [_measured(room, inner, known) for inner in pocket.within]
+    return Caught(
+        top_mm=top,
+        top_height_mm=top_height,
+        level_mm=read.level_mm,
+        leaves_at_mm=vector(room.mesh.vertices[read.vertex] if read.exact else room.pass_near(read.level_mm)),
+        volume_mm3=max(0.0, cut.volume_mm3),
+        volume_error_mm3=error,
+        area_mm2=cut.area_mm2,
+        exact=read.exact,
+        peak_run=pocket.peak,
+        runs=read.runs,
+        skin=read.skin,
+        within=tuple(inner for inner in within if inner.volume_mm3 > 0),
+    )
+
+
+def _read(room: Room, pocket: Pocket, at: Meeting | None) -> _Reading:
     level = pocket.pass_height_mm if at is None else at.height_mm
     runs = room.part_of(pocket.peak, max(level, pocket.pass_height_mm))
     clear = min(CLEAR_CELLS * room.spacing_mm, max(0.0, pocket.peak_height_mm - level) / 2)
     skin = room.covered(runs, level, clear)
     exact = at is not None and _agree(room, runs, skin, level)
-    cut, error = _cut(room, runs, skin, level, exact=exact)
-    top, top_height = _top(room, runs, skin if exact else np.zeros_like(skin))
-    within = [_measured(room, inner, known) for inner in pocket.within]
-    return Caught(
-        top_mm=top,
-        top_height_mm=top_height,
-        level_mm=level,
-        leaves_at_mm=top if at is None else vector(room.mesh.vertices[at.vertex]),
-        volume_mm3=max(0.0, cut.volume_mm3),
-        volume_error_mm3=error,
-        area_mm2=cut.area_mm2,
-        exact=exact,
-        peak_run=pocket.peak,
-        runs=runs,
-        skin=skin,
-        within=tuple(inner for inner in within if inner.volume_mm3 > 0),
-    )
+    return _Reading(level, NOWHERE if at is None else at.vertex, runs, skin, exact)
 
 
 def _cut(room: Room, runs: Flags, skin: Flags, level_mm: float, *, exact: bool) -> tuple[Cut, float]:
-    """Volume and area above a level, by the surface when *exact*, else by the net, and how far apart they are."""
+    """Volume and area above a level and the error of the volume.
+
+    By the surface when *exact*, give or take how far the net stands from it; else by the net, whose level may be off by
+    a spacing.
+    """
     by_net = room.cut_by_net(runs, level_mm)
+    if not exact:
+        return by_net, by_net.area_mm2 * room.spacing_mm + NET_CELLS * room.space.grid.cell_mm3
     by_surface = room.cut_by_surface(skin, level_mm)
-    return (by_surface if exact else by_net), abs(by_surface.volume_mm3 - by_net.volume_mm3)
+    return by_surface, abs(by_surface.volume_mm3 - by_net.volume_mm3)
 
 
 def _agree(room: Room, runs: Flags, skin: Flags, level_mm: float) -> bool:

@@ -111,6 +111,12 @@ def rank_standings(
     return (*sorted(best, key=lambda rank: _fill_order(rank, smallest_mm3)), *ranks[len(best) :])
 
 
+def held_roughly(nets: Nets, up: ArrayLike) -> float:
+    """What the mould of *nets* holds with *up* to the ceiling, by the nets alone, mm³."""
+    space, direction = nets.along(up)
+    return sum(basin.volume_mm3 for basin in _pockets(space, -direction, 0.0))
+
+
 def _listed(directions: ArrayLike | None) -> Floats:
     return pour_directions() if directions is None else np.asarray(directions, dtype=np.float64).reshape(-1, 3)
 

@@ -102,6 +102,14 @@ class Room:
         """Volume and area under the vertices *skin* (v,) above a level, by the triangles."""
         return cut_above(self.heights, self.mesh.faces, self.plan_mm2, skin, level_mm)
 
+    def pass_near(self, height_mm: float) -> Floats:
+        """(3,) the place of the contact of the net whose height is nearest to *height_mm*."""
+        contact = int(np.abs(self.space.contact_heights(self.up) - height_mm).argmin())
+        rising = self.up[self.space.axis] > 0
+        place = self.space.run_points()[0][self.space.ends[contact, 0]].copy()
+        place[self.space.axis] = (self.space.to_mm if rising else self.space.from_mm)[contact, 0]
+        return np.asarray(place)
+
     def highest_corners(self, points_mm: Floats) -> Indices:
         """(m,) the highest corner of the face nearest to each of *points_mm* (m, 3).
 

@@ -44,7 +44,7 @@ def test_a_closed_block_is_the_box_less_the_master():
     assert plan.outside_mm == approx((84, 64, 44))
     assert plan.rubber_volume_mm3 == approx(84 * 64 * 44 - 48_000, rel=EXACT_REL)
     assert plan.rubber_mass_g == approx(plan.rubber_volume_mm3 * DENSITY / 1000)
-    assert plan.total_mass_g == approx(plan.rubber_mass_g + plan.allowance_g)
+    assert plan.total_mass_g == approx(plan.rubber_mass_g + plan.needed.allowance_g)
     assert plan.mix.total_mass_g == approx(plan.total_mass_g)
     assert [piece.volume_mm3 for piece in plan.pieces] == approx([plan.rubber_volume_mm3])
     assert "cut-open" in {notice.code for notice in plan.notices}
@@ -146,7 +146,7 @@ def test_coats_add_up_and_only_the_first_is_thin():
     assert [coat.thickened for coat in plan.coats] == [False, True, True, True]
     assert sum(coat.volume_mm3 for coat in plan.coats) == approx(plan.rubber_volume_mm3)
     assert plan.coats[1].volume_mm3 < plan.coats[2].volume_mm3 < plan.coats[3].volume_mm3
-    thickened = sum(coat.mass_g for coat in plan.coats[1:])
+    thickened = sum(coat.volume_mm3 for coat in plan.coats[1:]) * DENSITY / 1000
     assert plan.thickener_g == approx(0.02 * thickened * plan.total_mass_g / plan.rubber_mass_g)
 
 
