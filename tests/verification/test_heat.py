@@ -293,10 +293,10 @@ def runs_away(form: Form, delta: float) -> bool:
     watt_mm3 = delta * scale_k * 1e-3 / half_mm**2
     zeroth = Kinetics(k1_per_s=share_per_s, n=0.0, energy_j_mol=energy)
     layer = Layer(
-        substance=of_diffusivity(1.0), thickness_mm=half_mm, cells=40, start_c=25.0,
+        substance=of_diffusivity(1.0), thickness_mm=half_mm, cells=24, start_c=25.0,
         heat_j_g=watt_mm3 / 1e-3 / share_per_s,
     )  # fmt: skip
-    pace = Pace(rise_k=scale_k / 20, conduction_k=scale_k / 10)
+    pace = Pace(rise_k=scale_k / 10, conduction_k=scale_k / 5)
     # below the limit no steady state is hotter than 1.6 of the scale
     course = solve(
         layered(form, [layer], outside=Film.held(25)), zeroth, end_s=40 * half_mm**2, pace=pace,
