@@ -126,8 +126,10 @@ def _broken_vertices(vertices: NDArray[np.floating]) -> NDArray[np.bool_] | None
     if len(sample) == 0:
         return np.ones(len(vertices), dtype=bool)
     middle = np.median(sample, axis=0)
-    spread = float(np.median(np.abs(sample - middle))) or float(np.abs(sample - middle).max())
-    limit = OUTLIER_FACTOR * spread if spread else np.inf
+    # In a block most coordinates are the median itself; the typical stray is that of those which are not.
+    strays = np.abs(sample - middle)
+    strays = strays[strays > 0]
+    limit = OUTLIER_FACTOR * float(np.median(strays)) if len(strays) else np.inf
     # Comparisons with NaN are false, so one test of the extremes clears a sound mesh of any size.
     if all(abs(end - middle[k]) <= limit for k in range(3) for end in (vertices[:, k].min(), vertices[:, k].max())):
         return None

@@ -9,7 +9,7 @@ from moldvol.errors import UnsoundMesh
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.geometry.solid import Reading, Solid, SolidRequest, solid_of
-from moldvol.geometry.welding import compacted
+from moldvol.geometry.welding import compacted, weld
 from tests.shapes import ball, box, moved, together, turned
 
 
@@ -283,6 +283,14 @@ class TestNumbers:
         found = solid(loose)
         assert found.volume_mm3 == pytest.approx(8000)
         assert {"broken_numbers", "hole_closed"} == mendings(found)
+
+    @pytest.mark.parametrize("bad", [np.nan, np.inf, 3e38])
+    def test_a_broken_coordinate_of_a_welded_block(self, bad: float) -> None:
+        """More than half of a block's coordinates are their own median, so the usual stray from it is nought."""
+        loose = soup(CUBE)
+        loose.vertices[10, 2] = bad
+        found = solid(weld(loose))
+        assert found.volume_mm3 == pytest.approx(8000) and "broken_numbers" in mendings(found)
 
     def test_nothing_but_broken_coordinates(self) -> None:
         with pytest.raises(UnsoundMesh, match="sensible numbers"):
