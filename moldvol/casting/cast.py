@@ -30,7 +30,7 @@ class CastRequest:
     ``mix`` names the resin, its fillers and the bench, its amount still open; ``allowance`` is the share added for
     waste, None for the usual one; ``learned`` is what the pour book says of it, if it was asked; ``sprues`` are
     (diameter, length) in mm of runners and vents, for each copy; ``keep_voids`` leaves sealed rooms of the master
-    empty in the cast.
+    empty in the cast; ``cup_loss_g`` stays in the one cup it is all mixed in, and is zero where pots count their own.
     """
 
     mix: MixRequest
@@ -39,6 +39,7 @@ class CastRequest:
     learned: LearnedAllowance | None = None
     sprues: tuple[tuple[float, float], ...] = ()
     keep_voids: bool = False
+    cup_loss_g: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +102,7 @@ def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -
     net = (volume + sprue) * density * request.copies
     error = solid.volume_error_mm3 * density * request.copies
     allowed = allowance_for(net, stated=request.allowance, learned=request.learned)
-    waste = net * allowed.share
+    waste = net * allowed.share + request.cup_loss_g
     total = net + waste
     # A polyester's catalyst comes on top of the resin, but becomes part of the cast: the mix is asked for by volume.
     volume_ml = total / density / MM3_PER_ML

@@ -51,6 +51,11 @@ class BenchOptions:
             capacity_g=self.capacity_g,
         )
 
+    @property
+    def cup_loss_g(self) -> float:
+        """What stays in the one cup there is when no pots are named."""
+        return 0.0 if self.pot_ml is not None else self.pot_loss_g or 0.0
+
     def fillers(self, shelf: Shelf) -> tuple[Addition, ...]:
         """What is stirred in beside the resin's own parts."""
         return additions_of(self.additions, shelf)

@@ -18,14 +18,14 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
-from moldvol.cli.types import SPRUE
+from moldvol.cli.types import COUNT, SPRUE
 from moldvol.materials.shelf import load_shelf
 
 
 @click.command("cast")
 @files_argument
 @resin_option
-@click.option("--copies", type=click.IntRange(min=1), default=1, help="How many casts are mixed for.")
+@click.option("--copies", type=COUNT, default=1, help="How many casts are mixed for.")
 @allowance_options
 @click.option(
     "--sprue",
@@ -64,6 +64,7 @@ def command(
         allowance=waste.stated,
         sprues=sprues,
         keep_voids=keep_voids,
+        cup_loss_g=bench.cup_loss_g,
     )
 
     def tell(file: str) -> Telling:

@@ -28,9 +28,26 @@ class Quantity(click.ParamType[Any]):
             parsed = self._parse(value)
         except RequestError as error:
             self.fail(str(error), param, ctx)
-        if self._positive and (parsed < 0 or (parsed == 0 and not self._zero)):
+        if self._positive and parsed < 0 and self._zero:
+            self.fail(f"'{value}' is below zero; give a {self.name} of zero or more.", param, ctx)
+        if self._positive and parsed <= 0 and not self._zero:
             self.fail(f"'{value}' is not above zero; give a {self.name} greater than nothing.", param, ctx)
         return parsed
+
+
+class Count(click.ParamType[int]):
+    """A whole number of things, at least one."""
+
+    name = "count"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
+        """The number; click adds the option's name to a refusal."""
+        if isinstance(value, int):
+            return value
+        text = str(value).strip()
+        if not text.isascii() or not text.isdecimal() or not 0 < int(text) <= _MOST_COUNTED:
+            self.fail(f"'{value}' is no number of them; give a whole number from 1 to {_MOST_COUNTED:,}.", param, ctx)
+        return int(text)
 
 
 class AllowanceShare(Quantity):
@@ -97,7 +114,10 @@ def _sprue(text: str) -> tuple[float, float]:
     pieces = text.lower().replace("×", "x").split("x")
     if len(pieces) != 2:
         raise RequestError(f"'{text}' is not a sprue; write diameter x length like 8mm x 30mm.")
-    diameter, length = (quantities.parse_length_mm(piece) for piece in pieces)
+    try:
+        diameter, length = (quantities.parse_length_mm(piece) for piece in pieces)
+    except RequestError as error:
+        raise RequestError(f"'{text}' is not a sprue: {error}") from None
     if diameter <= 0 or length <= 0:
         raise RequestError(f"'{text}' is not a sprue; both diameter and length must be above zero.")
     return diameter, length
@@ -110,7 +130,9 @@ def _unit(text: str) -> str:
 
 
 _MOST_MATS = 100
+_MOST_COUNTED = 1_000_000
 
+COUNT = Count()
 LENGTH = Quantity("length", quantities.parse_length_mm)
 LENGTH_OR_NONE = Quantity("length", quantities.parse_length_mm, zero=True)
 MASS = Quantity("mass", quantities.parse_mass_g)

@@ -56,7 +56,7 @@ def _cast_section(plan: CastPlan, units: Units) -> Section:
         Row(
             "Allowance",
             numbers.mass(plan.allowance_g, units),
-            f"{numbers.per_cent(plan.allowance)}, {plan.allowed.origin}",
+            f"{numbers.per_cent(plan.allowance)}, {plan.allowed.origin}{_cup_loss(plan, units)}",
         )
     )
     rows.append(Row("To mix", numbers.mass(plan.total_mass_g, units), weight="amount"))
@@ -64,6 +64,11 @@ def _cast_section(plan: CastPlan, units: Units) -> Section:
         each = f"{numbers.money(plan.cost / request.copies)} each, " if request.copies > 1 else ""
         rows.append(Row("Material cost", numbers.money(plan.cost), f"{each}in the shelf's currency"))
     return Section("The cast", tuple(rows))
+
+
+def _cup_loss(plan: CastPlan, units: Units) -> str:
+    loss = plan.request.cup_loss_g
+    return f", and {numbers.mass(loss, units)} that stays in the cup" if loss else ""
 
 
 def document(plan: CastPlan, split: PotPlan | None) -> dict[str, Any]:
