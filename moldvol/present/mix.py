@@ -27,6 +27,8 @@ def report(plan: MixPlan, split: PotPlan | None, stock: StockAnswer | None, cast
         sections=tuple(sections),
         warnings=tuple(dict.fromkeys(notice.message for notice in notices)),
         cautions=plan.cautions,
+        job="Mix",
+        about=(Row("Resin", resin.name, resin.key),),
     )
 
 

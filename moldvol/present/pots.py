@@ -38,7 +38,13 @@ def pots_section(plan: PotPlan, units: Units) -> Section:
     if bigger is not None:
         verdict = "would do" if bigger.allowed else "will not do"
         lines.append(Row("One big pot", f"of {bigger.volume_ml:g} ml {verdict}", bigger.reason))
-    table = Table(("pot", *names, "in all", "start", "pour by"), rows, frozenset(range(1, len(names) + 4)))
+    table = Table(
+        ("pot", *names, "in all", "start", "pour by"),
+        rows,
+        frozenset(range(1, len(names) + 4)),
+        ticks=True,
+        large=frozenset(range(len(names) + 2)),
+    )
     remarks = ("Start and pour-by run from the first pot, minutes:seconds.",)
     return Section("Pots, one after the other", tuple(lines), table, remarks)
 

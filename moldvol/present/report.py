@@ -6,7 +6,7 @@ reports only.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Weight = Literal["plain", "strong", "amount"]
@@ -24,11 +24,28 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Columns of text; ``numeric`` names the columns whose digits line up on the right."""
+    """Columns of text; ``numeric`` names the columns whose digits line up on the right.
+
+    A table that ``ticks`` is worked through at the bench, row by row: on paper each row has a box to tick and room for
+    what was really poured, and the columns in ``large`` are printed to be read at arm's length.
+    """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     numeric: frozenset[int] = frozenset()
+    ticks: bool = False
+    large: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One thing to do at the bench, in its turn: what, how much, when by the stopwatch, and by when it must be done."""
+
+    what: str
+    amount: str = ""
+    at: str = ""
+    by: str = ""
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +60,19 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """One sheet: the verdict first, then the sections, then what to watch."""
+    """One sheet: the verdict first, then the sections, then what to watch.
+
+    ``job`` and ``about`` say on paper what the command line has said at a terminal: what is made, from which file, in
+    which unit, of which resin.
+    """
 
     title: str
     verdict: str
     sections: tuple[Section, ...]
     warnings: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    job: str = ""
+    about: tuple[Row, ...] = ()
 
     def without_remarks(self) -> Report:
         """The bare result: verdict and numbers."""
@@ -60,12 +83,18 @@ class Report:
         )
         return Report(self.title, self.verdict, sections)
 
-    def followed_by(self, *sections: Section, warnings: tuple[str, ...] = (), cautions: tuple[str, ...] = ()) -> Report:
+    def followed_by(
+        self,
+        *sections: Section,
+        warnings: tuple[str, ...] = (),
+        cautions: tuple[str, ...] = (),
+        about: tuple[Row, ...] = (),
+    ) -> Report:
         """The same sheet with more on it."""
-        return Report(
-            self.title,
-            self.verdict,
-            (*self.sections, *sections),
-            (*self.warnings, *(w for w in warnings if w not in self.warnings)),
-            (*self.cautions, *(c for c in cautions if c not in self.cautions)),
+        return replace(
+            self,
+            sections=(*self.sections, *sections),
+            warnings=(*self.warnings, *(w for w in warnings if w not in self.warnings)),
+            cautions=(*self.cautions, *(c for c in cautions if c not in self.cautions)),
+            about=(*self.about, *about),
         )

@@ -10,12 +10,14 @@ import numpy as np
 from moldvol.geometry.columns import column_crossings
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.present import numbers
+from moldvol.quantities import MM_PER_INCH
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
+    from matplotlib.figure import FigureBase
 
 PIXELS = 420
+LETTERING = 8  # points
 # Light from the upper left, a little from the front: how drawings of ornaments have always been lit.
 LIGHT = np.array([-0.45, 0.55, 0.70]) / np.linalg.norm([-0.45, 0.55, 0.70])
 DARKEST, LIGHTEST = 0.28, 0.97
@@ -45,10 +47,12 @@ VIEWS = (
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shaded:
-    """A picture: ``grey`` (rows from the bottom, columns) 0 to 1, NaN off the part; ``box_mm`` (2, 2) its frame."""
+    """A picture: ``grey`` (rows from the bottom, columns) 0 to 1, NaN off the part; ``frame_mm`` (2, 2) what the
+    picture covers and ``part_mm`` (2, 2) the part in it: lower left and upper right corners."""
 
     grey: Floats
-    box_mm: Floats
+    frame_mm: Floats
+    part_mm: Floats
 
 
 def shaded(mesh: Mesh, view: View, pixels: int = PIXELS) -> Shaded:
@@ -66,17 +70,17 @@ def shaded(mesh: Mesh, view: View, pixels: int = PIXELS) -> Shaded:
     last = np.flatnonzero(np.diff(crossings.column, append=-1))
     depth = np.full(len(xs) * len(ys), np.nan)
     depth[crossings.column[last]] = crossings.z_mm[last]
-    return Shaded(
-        _lit(depth.reshape(len(xs), len(ys)).T, step), np.array([[xs[0], ys[0]], [xs[-1], ys[-1]]], dtype=float)
-    )
+    # The outermost pixels end half a step beyond their middles.
+    frame = np.array([[xs[0], ys[0]], [xs[-1], ys[-1]]]) + np.array([[-step / 2], [step / 2]])
+    return Shaded(_lit(depth.reshape(len(xs), len(ys)).T, step), frame, np.array([low, high]))
 
 
-def draw_views(mesh: Mesh, figure: Figure) -> None:
+def draw_views(mesh: Mesh, figure: FigureBase) -> None:
     """The three views side by side on *figure*, to one scale, with their dimensions in mm and inches."""
     pictures = [shaded(mesh, view) for view in VIEWS]
-    widths = [float(np.ptp(picture.box_mm[:, 0])) for picture in pictures]
+    widths = [float(np.ptp(picture.frame_mm[:, 0])) for picture in pictures]
     axes = figure.subplots(1, 3, gridspec_kw={"width_ratios": widths})
-    tallest = max(float(np.ptp(picture.box_mm[:, 1])) for picture in pictures)
+    tallest = max(float(np.ptp(picture.frame_mm[:, 1])) for picture in pictures)
     for panel, view, picture in zip(axes, VIEWS, pictures, strict=True):
         _draw_view(panel, view, picture, tallest)
 
@@ -101,15 +105,19 @@ def _lit(depth: Floats, step: float) -> Floats:
 
 
 def _draw_view(panel: Axes, view: View, picture: Shaded, tallest: float) -> None:
-    (left, bottom), (right, top) = picture.box_mm
+    (left, bottom), (right, top) = picture.frame_mm
     panel.imshow(picture.grey, cmap="gray", vmin=0, vmax=1, origin="lower", extent=(left, right, bottom, top))
     panel.set_ylim(bottom, bottom + tallest)
-    margin = 0.02 / 1.04 * max(right - left, top - bottom)
-    wide, high = right - left - 2 * margin, top - bottom - 2 * margin
-    panel.set_title(view.name, fontsize=8)
-    panel.set_xlabel(f"{numbers.significant(wide, 3)} mm  ({numbers.significant(wide / 25.4, 3)} in)", fontsize=8)
-    panel.set_ylabel(f"{numbers.significant(high, 3)} mm  ({numbers.significant(high / 25.4, 3)} in)", fontsize=8)
+    wide, high = (float(side) for side in np.ptp(picture.part_mm, axis=0))
+    panel.set_title(view.name, fontsize=LETTERING)
+    panel.set_xlabel(_dimension(wide), fontsize=LETTERING)
+    # Beside the part, not beside the frame: a flat part in a tall frame would lose its dimension.
+    panel.set_ylabel(_dimension(high), fontsize=LETTERING, y=(top - bottom) / 2 / tallest, ha="center")
     panel.set_xticks([])
     panel.set_yticks([])
     for spine in panel.spines.values():
         spine.set_visible(False)
+
+
+def _dimension(mm: float) -> str:
+    return f"{numbers.significant(mm, 3)} mm\n({numbers.significant(mm / MM_PER_INCH, 3)} in)"

@@ -29,7 +29,9 @@ def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out int
     return Section(
         heading,
         tuple(lines),
-        table=Table(("", "weigh", "scale shows", "that is"), rows, frozenset({1, 2, 3})),
+        table=Table(
+            ("", "weigh", "scale shows", "that is"), rows, frozenset({1, 2, 3}), ticks=True, large=frozenset({0, 2})
+        ),
     )
 
 
