@@ -29,6 +29,12 @@ def write_bytes(path: Path | str, content: bytes, *, force: bool = False) -> Pat
     return Path(path)
 
 
+def check_place(path: Path | str, *, force: bool = False) -> None:
+    """Refuse *path* before any work is done: a `RequestError` as `write_text` raises it, if that can be known now."""
+    with _saying_why(Path(path)):
+        _check_place(Path(path), force)
+
+
 @contextmanager
 def whole_file(path: Path | str, *, force: bool = False) -> Iterator[Path]:
     """A temporary path beside *path*, with the same ending, to be filled in the ``with`` block; it then becomes *path*.

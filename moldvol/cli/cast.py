@@ -10,8 +10,10 @@ import click
 from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
 from moldvol.cli.meshes import Telling, load, tell_each, working
 from moldvol.cli.options import (
+    FileOptions,
     MeshOptions,
     OutputOptions,
+    file_options,
     files_argument,
     mesh_options,
     output_options,
@@ -39,6 +41,7 @@ from moldvol.materials.shelf import load_shelf
 @bench_options
 @shelf_option
 @mesh_options
+@file_options
 @output_options
 def command(
     files: tuple[str, ...],
@@ -50,12 +53,14 @@ def command(
     bench: BenchOptions,
     shelves: tuple[Path, ...],
     mesh: MeshOptions,
+    paper: FileOptions,
     output: OutputOptions,
 ) -> int:
     """How much resin a solid cast of each mesh FILE takes, and how much of each part to weigh."""
     from moldvol.casting.cast import CastRequest, plan_cast
     from moldvol.geometry.caliper import feel_wall
     from moldvol.present import cast
+    from moldvol.present.pictures import three_sides
 
     shelf = load_shelf(shelves)
     request = CastRequest(
@@ -73,6 +78,10 @@ def command(
             asked = replace(request, learned=waste.learned(file, resin_key))
             plan = plan_cast(solid, asked, wall=feel_wall(solid.mesh))
         pots = bench.pots(plan.mix.request, loss_counted=plan.allowance_source == "learned")
-        return Telling(lambda units: cast.report(plan, pots, units), lambda: cast.document(plan, pots))
+        return Telling(
+            lambda units: cast.report(plan, pots, units),
+            lambda: cast.document(plan, pots),
+            pictures=lambda units: [three_sides(solid.mesh)],
+        )
 
-    return tell_each(files, output, tell)
+    return tell_each(files, output, tell, paper)

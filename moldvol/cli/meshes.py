@@ -1,4 +1,23 @@
-"""From file names on the command line to solids: standard input, several files, one bad file among good ones."""
+"""From file names on the command line to solids: standard input, several files, one bad file among good ones.
+
+A command that also writes sheets and pictures takes ``@file_options``, gives its `Telling` the drawings (and, where
+there is more to do than to weigh, the steps), and hands both on::
+
+    def command(files: tuple[str, ...], …, output: OutputOptions, paper: FileOptions) -> int:
+        def tell(file: str) -> Telling:
+            …
+            return Telling(
+                lambda units: cast.report(plan, pots, units),
+                lambda: cast.document(plan, pots),
+                pictures=lambda units: [three_sides(solid.mesh), …],
+                steps=lambda units: hollow.steps(plan, units),
+            )
+
+        return tell_each(files, output, tell, paper)
+
+Nothing is drawn unless a file was asked for, and nothing is computed if that file could not be written. A command
+about one thing calls ``tell_one(telling, output, place)`` with ``(place,) = places_for(paper, [name])`` asked first.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +29,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from moldvol.cli.options import MeshOptions, OutputOptions
+from moldvol.cli.options import FileOptions, MeshOptions, OutputOptions
+from moldvol.cli.paper import Place, places_for, write_paper
 from moldvol.cli.running import report_error
 from moldvol.errors import MoldvolError
 from moldvol.present.as_json import dumped, error_document
@@ -18,18 +38,22 @@ from moldvol.present.numbers import Units
 
 if TYPE_CHECKING:
     from moldvol.geometry.solid import Solid
-    from moldvol.present.report import Report
+    from moldvol.present.pictures import Drawing
+    from moldvol.present.report import Report, Step
 
 # Files below this are read before a progress line could be seen.
 SLOW_FILE_BYTES = 20_000_000
+NOTHING_WRITTEN = FileOptions()
 
 
 @dataclass(frozen=True, slots=True)
 class Telling:
-    """The two ways a plan can be told, made only when asked for."""
+    """The ways a plan can be told, made only when asked for; ``pictures`` and ``steps`` go on paper."""
 
     report: Callable[[Units], Report]
     document: Callable[[], dict[str, Any]]
+    pictures: Callable[[Units], Sequence[Drawing]] | None = None
+    steps: Callable[[Units], Sequence[Step]] | None = None
 
 
 def load(file: str, options: MeshOptions) -> Solid:
@@ -50,19 +74,23 @@ def load(file: str, options: MeshOptions) -> Solid:
     return read_solid(source, request, name=name, format=options.file_format, allow_partial=options.allow_partial)
 
 
-def tell_each(files: Sequence[str], output: OutputOptions, tell: Callable[[str], Telling]) -> int:
+def tell_each(
+    files: Sequence[str], output: OutputOptions, tell: Callable[[str], Telling], paper: FileOptions = NOTHING_WRITTEN
+) -> int:
     """Tell of every file in turn, going on after a bad one; the exit status is 1 when there was one.
 
     One file gives one plain JSON object; several give one object with a list under ``results``.
     """
+    places = places_for(paper, files)
     if len(files) == 1:
-        tell_one(tell(files[0]), output)
+        tell_one(tell(files[0]), output, places[0])
         return 0
     documents, status = [], 0
-    for number, file in enumerate(files):
+    for number, (file, place) in enumerate(zip(files, places, strict=True)):
         try:
             telling = tell(file)
             documents.append(telling.document() if output.as_json else {})
+            _write(telling, output, place)
         except MoldvolError as error:
             if error.exit_status != 1:
                 raise  # a wrong request is wrong for every file
@@ -72,21 +100,33 @@ def tell_each(files: Sequence[str], output: OutputOptions, tell: Callable[[str],
         if not output.as_json:
             if number:
                 click.echo()
-            tell_one(telling, output)
+            _show(telling, output)
     if output.as_json:
         click.echo(dumped({"results": documents}))
     return status
 
 
-def tell_one(telling: Telling, output: OutputOptions) -> None:
-    """One result on stdout."""
+def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None) -> None:
+    """One result on stdout, after its files are written: a file that fails leaves an error there, not both."""
+    if place is not None:
+        _write(telling, output, place)
     if output.as_json:
         click.echo(dumped(telling.document()))
-        return
+    else:
+        _show(telling, output)
+
+
+def _show(telling: Telling, output: OutputOptions) -> None:
     from moldvol.present.terminal import console_for, draw
 
     report = telling.report(Units(output.units))
     draw(report.without_remarks() if output.quiet else report, console_for(sys.stdout))
+
+
+def _write(telling: Telling, output: OutputOptions, place: Place) -> None:
+    for path in write_paper(telling, place, Units(output.units)):
+        if not (output.as_json or output.quiet):
+            click.echo(f"Wrote {path}.", err=True)
 
 
 def working(message: str, file: str, output: OutputOptions) -> Any:

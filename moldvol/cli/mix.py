@@ -9,7 +9,8 @@ import click
 
 from moldvol.cli.bench_options import BenchOptions, bench_options
 from moldvol.cli.meshes import Telling, tell_one
-from moldvol.cli.options import OutputOptions, gathered, output_options, shelf_option
+from moldvol.cli.options import FileOptions, OutputOptions, gathered, output_options, sheet_options, shelf_option
+from moldvol.cli.paper import places_for
 from moldvol.cli.piped import amount_in, read_piped
 from moldvol.errors import RequestError
 from moldvol.materials.own_ratio import parts_from_figures, with_parts
@@ -58,6 +59,7 @@ ratio_options = gathered(
 @ratio_options
 @bench_options
 @shelf_option
+@sheet_options
 @output_options
 def command(
     amount: str,
@@ -68,6 +70,7 @@ def command(
     own_ratio: RatioOptions,
     bench: BenchOptions,
     shelves: tuple[Path, ...],
+    paper: FileOptions,
     output: OutputOptions,
 ) -> int:
     """How much of each part to weigh for AMOUNT: a mass (205g), a volume (180ml, 1/2uspint), or - for JSON piped in.
@@ -78,6 +81,7 @@ def command(
     from moldvol.casting.stock_check import check_mix
     from moldvol.present import mix
 
+    (place,) = places_for(paper, ["mix"])
     wanted = _wanted(amount, resin_key)
     shelf = load_shelf(shelves)
     resin = own_ratio.applied_to(shelf.resin(wanted.resin_key))
@@ -90,7 +94,7 @@ def command(
     telling = Telling(
         lambda units: mix.report(plan, pots, answer, casts, units), lambda: mix.document(plan, pots, answer, casts)
     )
-    tell_one(telling, output)
+    tell_one(telling, output, place)
     return 0
 
 

@@ -43,6 +43,15 @@ class OutputOptions:
     progress: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FileOptions:
+    """Which files are to be written beside what is told, as typed."""
+
+    sheet: Path | None = None
+    picture: Path | None = None
+    force: bool = False
+
+
 def gathered(into: type[Any], name: str, *options: Callable[[Command], Command]) -> Callable[[Command], Command]:
     """A decorator that adds *options* to a command and hands it their values as one *into* under *name*."""
     fields = tuple(into.__dataclass_fields__)
@@ -50,7 +59,7 @@ def gathered(into: type[Any], name: str, *options: Callable[[Command], Command])
     def decorate(function: Command) -> Command:
         @functools.wraps(function)
         def command(**values: Any) -> Any:
-            values[name] = into(**{field: values.pop(field) for field in fields})
+            values[name] = into(**{field: values.pop(field) for field in fields if field in values})
             return function(**values)
 
         decorated: Command = command
@@ -98,6 +107,19 @@ output_options = gathered(
     click.option("--progress/--no-progress", default=True, help="Show progress of long work on stderr."),
 )
 
+_sheet_option = click.option(
+    "--sheet", type=click.Path(path_type=Path), metavar="FILE.html",
+    help="Write a sheet for the workshop, to print or to take along on a phone; for several meshes name a folder.",
+)  # fmt: skip
+_picture_option = click.option(
+    "--picture", type=click.Path(path_type=Path), metavar="FILE.png|.svg",
+    help="Write the pictures of the part to a PNG or SVG file; for several meshes name a folder.",
+)  # fmt: skip
+_force_option = click.option("--force", is_flag=True, help="Replace files that exist already.")
+
+# A command without a mesh has nothing to draw: it takes `sheet_options`, the others take `file_options`.
+sheet_options = gathered(FileOptions, "paper", _sheet_option, _force_option)
+file_options = gathered(FileOptions, "paper", _sheet_option, _picture_option, _force_option)
 
 files_argument = click.argument("files", nargs=-1, required=True, metavar="FILE…")
 shelf_option = click.option(

@@ -21,7 +21,8 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
     """Run *group* on *arguments* and return the exit status; every failure ends as one sentence on stderr."""
     as_json = "--json" in arguments
     try:
-        status = group.main(args=list(arguments), prog_name="moldvol", standalone_mode=False)
+        # The arguments travel along, so that a sheet can say what was asked for in the words it was asked in.
+        status = group.main(args=list(arguments), prog_name="moldvol", standalone_mode=False, obj=tuple(arguments))
         sys.stdout.flush()
         return status if isinstance(status, int) else 0
     except MoldvolError as error:

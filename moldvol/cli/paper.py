@@ -1,0 +1,144 @@
+"""Sheets and pictures beside the result: where they go, refused before any work, written whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+from click.core import ParameterSource
+
+from moldvol.cli.options import FileOptions
+from moldvol.errors import RequestError
+from moldvol.present.numbers import Units
+from moldvol.safe_files import check_place, write_bytes, write_text
+
+if TYPE_CHECKING:
+    from moldvol.cli.meshes import Telling
+    from moldvol.present.pictures import Drawing, Format, Picture
+
+SHEET_ENDINGS = (".html", ".htm")
+PICTURE_ENDINGS = (".png", ".svg")
+NOT_ASKED_FOR = "the default"
+# Options that say how a result is told do not belong to the job.
+OF_TELLING = frozenset({"as_json", "quiet", "units", "progress", "sheet", "picture", "force", "help"})
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """The files that one result is written to."""
+
+    sheet: Path | None = None
+    picture: Path | None = None
+    force: bool = False
+
+
+def places_for(paper: FileOptions, names: Sequence[str]) -> tuple[Place, ...]:
+    """Where the result for each of *names* goes; a folder gets one file for each, named after it.
+
+    Raises `RequestError` where something could not be written anyway: an unknown ending, one file for several results,
+    a folder that is not there, a file that exists already.
+    """
+    sheets = _paths(paper.sheet, names, SHEET_ENDINGS, "sheet")
+    pictures = _paths(paper.picture, names, PICTURE_ENDINGS, "picture")
+    for path in (*sheets, *pictures):
+        if path is not None:
+            check_place(path, force=paper.force)
+    return tuple(Place(sheet, picture, paper.force) for sheet, picture in zip(sheets, pictures, strict=True))
+
+
+def write_paper(telling: Telling, place: Place, units: Units) -> tuple[Path, ...]:
+    """The files written for *telling*. Raises `RequestError` where one cannot be."""
+    drawings = tuple(telling.pictures(units)) if telling.pictures is not None and place != Place() else ()
+    written = []
+    if place.sheet is not None:
+        html = _sheet(telling, drawings, units)
+        written.append(write_text(place.sheet, html, force=place.force))
+    if place.picture is not None:
+        written.append(write_bytes(place.picture, _picture(drawings, place.picture), force=place.force))
+    return tuple(written)
+
+
+def settings_typed() -> dict[str, str]:
+    """The options of the running command by name, each in the user's own words or with its default."""
+    context = click.get_current_context()
+    typed = _as_typed(context)
+    settings = {}
+    for option in context.command.params:
+        name = option.name or ""
+        if not isinstance(option, click.Option) or name in OF_TELLING:
+            continue
+        label = max(option.opts, key=len).lstrip("-").replace("-", " ")
+        if context.get_parameter_source(name) is not ParameterSource.DEFAULT:
+            settings[label] = _in_words(typed.get(name))
+        elif isinstance(option.default, str | int) and not option.is_flag:
+            settings[label] = f"{option.default}, {NOT_ASKED_FOR}"
+    return settings
+
+
+def _paths(wanted: Path | None, names: Sequence[str], endings: tuple[str, ...], what: str) -> list[Path | None]:
+    if wanted is None:
+        return [None] * len(names)
+    if wanted.is_dir():
+        return [wanted / f"{stem}{endings[0]}" for stem in _stems(names)]
+    if wanted.suffix.lower() not in endings:
+        raise RequestError(
+            f"{wanted} is no {what} that can be written; give a name that ends in {' or '.join(endings)}, "
+            "or a folder that is there.",
+            file=str(wanted),
+        )
+    if len(names) > 1:
+        raise RequestError(
+            f"{len(names)} results do not go into one {what} {wanted}; make a folder and give its name.",
+            file=str(wanted),
+        )
+    return [wanted]
+
+
+def _stems(names: Sequence[str]) -> list[str]:
+    """A file name for each of *names*, numbered where two would be the same."""
+    stems: list[str] = []
+    for name in names:
+        stem = plain = "standard-input" if name == "-" else Path(name).stem
+        number = 1
+        while stem.casefold() in (taken.casefold() for taken in stems):
+            number += 1
+            stem = f"{plain}-{number}"
+        stems.append(stem)
+    return stems
+
+
+def _sheet(telling: Telling, drawings: Sequence[Drawing], units: Units) -> str:
+    from moldvol.present.sheet import sheet_html
+
+    pictures: list[Picture] = []
+    if drawings:
+        from moldvol.present.pictures import drawn
+
+        pictures = [drawn(drawing) for drawing in drawings]
+    steps = telling.steps(units) if telling.steps is not None else ()
+    return sheet_html(telling.report(units), pictures=pictures, settings=settings_typed(), steps=steps)
+
+
+def _picture(drawings: Sequence[Drawing], path: Path) -> bytes:
+    from moldvol.present.pictures import drawn_on_one
+
+    kind: Format = "svg" if path.suffix.lower() == ".svg" else "png"
+    return drawn_on_one(*drawings, format=kind)
+
+
+def _as_typed(context: click.Context) -> dict[str, object]:
+    """What stood behind each option, before it was made a number; the arguments are handed down by `running.run`."""
+    arguments: Sequence[str] = context.obj or ()
+    name = context.info_name or ""
+    after = arguments[arguments.index(name) + 1 :] if name in arguments else ()
+    values, _, _ = context.command.make_parser(context).parse_args(list(after))
+    return dict(values)
+
+
+def _in_words(typed: object) -> str:
+    if isinstance(typed, list | tuple):
+        return ", ".join(_in_words(one) for one in typed)
+    return {True: "yes", False: "no"}[typed] if isinstance(typed, bool) else str(typed)
