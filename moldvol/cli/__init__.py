@@ -23,6 +23,8 @@ COMMANDS = {
     "vessel": "Vacuum and pressure: the container, the bubbles, whether it fits and the time is enough.",
     "shrink": "How large to make the master so that the cast has the right size.",
     "laminate": "Gel coat, glass mat, resin and catalyst for an area, session by session.",
+    "plaster": "Water and plaster for a volume of slurry, or for the powder at hand.",
+    "foam": "How little liquid foam fills a core when it has risen.",
     "log": "The pour book: what was planned, what it took, and the allowance it teaches.",
     "resins": "The shelf of resins and rubbers, with where each figure comes from.",
     "completion": "Print the completion script of a shell.",

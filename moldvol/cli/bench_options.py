@@ -93,11 +93,11 @@ class BenchOptions:
         if self.pot_ml is None:
             return None
         from moldvol.casting.pots import Pots, plan_pots
-        from moldvol.materials.pot_loss import pot_loss
+        from moldvol.materials.pot_loss import liquid_density_g_ml, pot_loss
 
         loss = 0.0 if loss_counted and self.pot_loss_g is None else self.pot_loss_g
         if loss is None:
-            content_g = self.pot_ml * self.usable_share * request.resin.cured_density_g_ml
+            content_g = self.pot_ml * self.usable_share * liquid_density_g_ml(request.resin)
             loss = pot_loss(request.resin, content_g, capacity_ml=self.pot_ml).mass_g
         return plan_pots(
             request,

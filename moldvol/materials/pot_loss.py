@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from moldvol.materials.bounds import positive
+from moldvol.materials.foam import USUAL_LIQUID_G_ML
 from moldvol.materials.grade import Grade
+from moldvol.materials.ratio import mass_shares
 from moldvol.materials.resin import Resin
 from moldvol.materials.wetting import LOSS_OF_SILICONE, USUAL_DRAIN_S, cup_for_content, cup_loss, usual_loss_share
 from moldvol.notices import Notice
@@ -35,7 +38,7 @@ def pot_loss(
     Method: `wetting.cup_loss`, or `wetting.usual_loss_share` without a viscosity.
     """
     content = positive(content_g, "content of the pot in g")
-    density = _liquid_density_g_ml(resin)
+    density = liquid_density_g_ml(resin)
     cup = cup_for_content(content / density, capacity_ml=capacity_ml)
     if resin.viscosity_pa_s is None:
         share = LOSS_OF_SILICONE if resin.kind == "silicone" else usual_loss_share(content)
@@ -44,9 +47,15 @@ def pot_loss(
     return PotLoss(mass_g=loss.total_g, share=loss.share, grade=FILM, notices=loss.notices)
 
 
-def _liquid_density_g_ml(resin: Resin) -> float:
-    """Density of the mix before it sets; the cured one stands in where no part states its own, but for a foam's."""
+def liquid_density_g_ml(resin: Resin) -> float:
+    """Density of the mix before it sets, in g/ml; the cured one stands in for all but a foam.
+
+    Method: volumes of the parts add. Error: the cured density is some per cent above the liquid's.
+    """
     if resin.kind != "foam":
         return resin.cured_density_g_ml
-    stated = [part.density_g_ml for part in resin.parts if part.density_g_ml is not None]
-    return sum(stated) / len(stated) if stated else 1.1
+    densities = [part.density_g_ml for part in resin.parts]
+    if None in densities:
+        return USUAL_LIQUID_G_ML
+    volumes = [share / (density or 1.0) for share, density in zip(mass_shares(resin), densities, strict=True)]
+    return 1 / math.fsum(volumes)

@@ -1,0 +1,26 @@
+"""A volume that is typed, measured from a mesh, or piped in from another command."""
+
+from __future__ import annotations
+
+from moldvol.cli.meshes import load, working
+from moldvol.cli.options import MeshOptions, OutputOptions
+from moldvol.cli.piped import amount_in, read_piped
+from moldvol.errors import RequestError
+
+
+def mesh_volume_mm3(file: str, mesh: MeshOptions, output: OutputOptions) -> float:
+    """The volume inside the outer skins of the mesh in *file*."""
+    with working(f"Measuring {file}", file, output):
+        return load(file, mesh).outer_volume_mm3
+
+
+def piped_core_mm3() -> float:
+    """The core that `moldvol hollow … --json` leaves open, for all its copies together.
+
+    Raises `RequestError` if what is piped in tells of no core.
+    """
+    hollow = read_piped().part("hollow")
+    core_mm3 = amount_in(hollow, "core_volume_mm3")
+    if core_mm3 is None:
+        raise RequestError("The JSON on standard input tells of no core to fill; pipe in 'moldvol hollow … --json'.")
+    return core_mm3 * (amount_in(hollow, "copies") or 1.0)
