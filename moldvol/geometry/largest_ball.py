@@ -132,8 +132,11 @@ def _moved_about(room: _Room, centres: Floats, clear: Floats) -> tuple[Floats, F
         centres = np.where(better[:, None], tried[row, best], centres)
         clear = np.where(better, found[row, best], clear)
         step = np.where(better, step, step / 2)
-        going = step > LAST_STEP
-        if not going.any():
+        # Balls that have come together are one.
+        order = np.argsort(-clear, kind="stable")
+        kept = order[_apart(centres[order], clear[order])]
+        centres, clear, step = centres[kept], clear[kept], step[kept]
+        if (step < LAST_STEP).all():
             break
     return centres, clear
 
