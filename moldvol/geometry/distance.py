@@ -28,6 +28,8 @@ Mask = NDArray[np.bool_]
 
 BAND_CELLS = 2  # layers known outside: a cell cut by the surface and the neighbours its direction is judged by
 FIRST_STEP_CELLS = 1.5  # what is not reached by the layers is at least about this far away
+# A symmetric part on a grid of the same symmetry has whole edges of grid points on its ridges.
+OFF_CENTRE_CELLS = (0.137, 0.271, -0.193)
 CHUNK_QUERIES = 1 << 15  # distances between two reports of progress: about a tenth of a second
 
 
@@ -127,7 +129,8 @@ def _silent(share: float) -> None:
 def _grid_over(mesh: Mesh, solid_mm3: float, interior_points: int, reach_outside_mm: float) -> Grid:
     reach = np.array([[-reach_outside_mm], [reach_outside_mm]])
     bounds = mesh.bounds + reach
-    return Grid.over(bounds, spacing_for(solid_mm3, interior_points, bounds), layers=BAND_CELLS + 1)
+    spacing = spacing_for(solid_mm3, interior_points, bounds)
+    return Grid.over(bounds + spacing * np.array(OFF_CENTRE_CELLS), spacing, layers=BAND_CELLS + 1)
 
 
 def _within(mesh: Mesh, grid: Grid, inside: str) -> Mask:

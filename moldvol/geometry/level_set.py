@@ -79,7 +79,7 @@ class Estimate:
         """
         towards = (self.fine - float(self.coarse.mean())) / 3  # the error falls with the square of the spacing
         error = abs(towards) / 2 + float(self.coarse.std()) / 2 + self.doubt
-        return Volume(self.fine + towards / 2, error)
+        return Volume(float(self.fine + towards / 2), float(error))
 
 
 def estimate_beyond(lattice: Lattice, level_mm: float | Floats) -> Estimate:
