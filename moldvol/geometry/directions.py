@@ -22,6 +22,8 @@ from moldvol.geometry.triangles import measures
 
 INTERIOR_POINTS = 700_000
 NOISE_CELLS = 10.0  # a ridge askew to the grid is a chain of tops of a cell or two
+STANDING_CELLS = 400_000  # of the whole box around a mould
+LEAST_STANDING = 0.05  # of what the best way holds: a way that holds less is no choice
 BEST = 3  # directions measured again from the triangles
 ASKEW = rotation_to_up((0.28, 0.17, 0.94))  # so that the walls of a square part do not run along the nets
 
@@ -57,7 +59,7 @@ class Nets:
         return cls._of(lambda axis: OpenSpace.inside(standing, grid, axis))
 
     @classmethod
-    def outside(cls, mesh: Mesh, cells: int = INTERIOR_POINTS) -> Nets:
+    def outside(cls, mesh: Mesh, cells: int = STANDING_CELLS) -> Nets:
         """Nets of the room around a mould, on a grid of about *cells* cells."""
         standing = turned(mesh, ASKEW)
         grid = net_grid(standing, cells)
@@ -101,20 +103,34 @@ def rank_standings(
     directions: ArrayLike | None = None,
     *,
     smallest_mm3: float = LEAST_POCKET_MM3,
-    cells: int = INTERIOR_POINTS,
+    cells: int = STANDING_CELLS,
 ) -> tuple[RankedDirection, ...]:
-    """Ways to stand the open mould *mesh* for the pour, the best first: most liquid held beside the air it traps."""
+    """Ways to stand the open mould *mesh* for the pour, the best first: most liquid held beside the air it traps.
+
+    Ways that hold less than a twentieth of the best are listed by what they hold alone, without their air.
+    """
     nets = Nets.outside(mesh, cells)
-    ranks = [_ranked_mould(nets, up, smallest_mm3) for up in _listed(directions)]
+    standings = [(up, _rough_basins(nets, up)) for up in _listed(directions)]
+    most = max(_volume(basins) for _, basins in standings)
+    ranks = [_ranked_mould(nets, up, basins, smallest_mm3, LEAST_STANDING * most) for up, basins in standings]
     ranks.sort(key=lambda rank: _fill_order(rank, smallest_mm3))
-    best = [_exact_mould(mesh, rank.up, smallest_mm3) for rank in ranks[:BEST] if rank.held_volume_mm3 > 0]
+    worthy = [rank.up for rank in ranks[:BEST] if rank.held_volume_mm3 > LEAST_STANDING * most]
+    best = [_exact_mould(mesh, up, smallest_mm3) for up in worthy]
     return (*sorted(best, key=lambda rank: _fill_order(rank, smallest_mm3)), *ranks[len(best) :])
 
 
 def held_roughly(nets: Nets, up: ArrayLike) -> float:
     """What the mould of *nets* holds with *up* to the ceiling, by the nets alone, mm³."""
+    return _volume(_rough_basins(nets, up))
+
+
+def _rough_basins(nets: Nets, up: ArrayLike) -> tuple[Pocket, ...]:
     space, direction = nets.along(up)
-    return sum(basin.volume_mm3 for basin in _pockets(space, -direction, 0.0))
+    return _pockets(space, -direction, 0.0)
+
+
+def _volume(pockets: Sequence[Pocket]) -> float:
+    return sum(pocket.volume_mm3 for pocket in pockets)
 
 
 def _listed(directions: ArrayLike | None) -> Floats:
@@ -137,16 +153,19 @@ def _ranked_cavity(nets: Nets, up: Floats, openings_mm: Sequence[ArrayLike], sma
     return _told(up, _pockets(space, direction, smallest_mm3, exits))
 
 
-def _ranked_mould(nets: Nets, up: Floats, smallest_mm3: float) -> RankedDirection:
+def _ranked_mould(
+    nets: Nets, up: Floats, basins: Sequence[Pocket], smallest_mm3: float, least_mm3: float
+) -> RankedDirection:
+    held = _volume(basins)
+    if held <= least_mm3:
+        return RankedDirection(vector(up), 0.0, 0, held)
     space, direction = nets.along(up)
-    basins = _pockets(space, -direction, 0.0)
-    pockets = _pockets(space, direction, smallest_mm3)
     wet = np.zeros(len(space.line), dtype=np.bool_)
     for basin in basins:
         parts = parts_above(space, -direction, basin.pass_height_mm)
         wet |= (parts == parts[basin.peak]) & (space.run_heights(direction)[1] < -basin.pass_height_mm)
-    told = _told(up, [pocket for pocket in pockets if wet[pocket.peak]])
-    return replace(told, held_volume_mm3=sum(basin.volume_mm3 for basin in basins))
+    pockets = _pockets(space, direction, smallest_mm3)
+    return replace(_told(up, [pocket for pocket in pockets if wet[pocket.peak]]), held_volume_mm3=held)
 
 
 def _pockets(
