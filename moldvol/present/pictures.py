@@ -23,8 +23,8 @@ MEDIA_TYPES = {"png": "image/png", "svg": "image/svg+xml"}
 
 SHEET_DPI = 200  # a laser printer shows no more of a grey picture
 PAGE_WIDTH_MM = 186.0  # what is left of A4 beside its margins; Letter is 6 mm wider
-PART_HEIGHT_MM = 70.0  # room for the part on a sheet whose first page also holds the weigh-out
-LETTERING_MM = (14.0, 16.0)  # beside and below each view, for its dimensions
+PART_HEIGHT_MM = 64.0  # room for the part on a sheet whose first page also holds the weigh-out
+LETTERING_MM = (15.0, 19.0)  # beside and below each view, for its dimensions
 
 
 @dataclass(frozen=True, slots=True)

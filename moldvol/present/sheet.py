@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from moldvol import __version__
@@ -53,6 +54,7 @@ def sheet_html(
     template = _environment().get_template(TEMPLATE)
     return template.render(
         report=report,
+        headline=_headline(report),
         use=_Sorted.of(report),
         pictures=pictures,
         settings=settings or {},
@@ -60,6 +62,12 @@ def sheet_html(
         made_on=made_on or date.today(),
         version=__version__,
     )
+
+
+def _headline(report: Report) -> str:
+    """The title; of a file only its name, since the folders before it stand below in full."""
+    is_file = any(row.label == "File" and row.value == report.title for row in report.about)
+    return PurePath(report.title.replace("\\", "/")).name or report.title if is_file else report.title
 
 
 def _environment() -> Environment:
