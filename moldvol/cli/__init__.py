@@ -12,7 +12,7 @@ from typing import NoReturn
 import click
 
 from moldvol import __version__
-from moldvol.cli.running import run
+from moldvol.cli.running import bear_any_letter, run
 
 # Name of each command, in the order of the help page, with its one line: the help page imports none of them.
 COMMANDS = {
@@ -62,4 +62,5 @@ def commands() -> None:
 
 def main() -> NoReturn:
     """Run the command line and leave with its exit status."""
+    bear_any_letter()
     sys.exit(run(commands, sys.argv[1:]))

@@ -5,6 +5,7 @@ Exit status: 0 the amounts were given; 1 a file cannot be used; 2 the command wa
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -34,7 +35,7 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         click.echo("Interrupted; nothing was written.", err=True)
         return INTERRUPTED
-    except BrokenPipeError:
+    except (BrokenPipeError, SystemExit):  # click leaves with the latter when a pipe breaks in its hands
         # The reader of our output left (head, less): that is its right, and no error of ours.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
@@ -49,6 +50,13 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
         return report_error(MoldvolError(message, code="system"), as_json)
 
 
+def bear_any_letter() -> None:
+    """Let stdout and stderr replace what they cannot show (an old locale, a file name that is no text), not fail."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
 def report_error(error: MoldvolError, as_json: bool) -> int:
     """Tell *error* where it belongs and return its exit status."""
     click.echo(f"Error: {error.message}", err=True)
@@ -58,7 +66,16 @@ def report_error(error: MoldvolError, as_json: bool) -> int:
 
 
 def _report_usage(error: click.UsageError, as_json: bool) -> int:
-    error.show()
-    if as_json:
-        click.echo(dumped(error_document(RequestError(error.format_message()))))
-    return RequestError.exit_status
+    if isinstance(error, click.exceptions.NoArgsIsHelpError):
+        error.show()  # the help page itself
+        return error.exit_code
+    if error.ctx is not None:
+        command = error.ctx.command_path
+        click.echo(f"{error.ctx.get_usage()}\nTry '{command} --help' for help.\n", err=True)
+    return report_error(RequestError(_sentence(error.format_message())), as_json)
+
+
+def _sentence(message: str) -> str:
+    """*message* of the option parser with a capital and a full stop, on one line."""
+    line = " ".join(message.split())
+    return line[:1].upper() + line[1:] + ("" if line.endswith((".", "?", "!")) else ".")
