@@ -18,6 +18,8 @@ from moldvol.cli.running import bear_any_letter, run
 COMMANDS = {
     "measure": "Size, volume and wall of a mesh, and whether it can be trusted.",
     "cast": "How much resin a solid cast takes, part by part.",
+    "hollow": "What a hollow cast takes, coat by coat, and which part closes up on the way.",
+    "compare": "Solid, hollow and back-filled side by side: weight, cost, pours, time.",
     "mix": "How much of each part to weigh, with or without a mesh; over-pours, pots, stock.",
     "leftover": "Which small moulds to fill with what is left in the cup.",
     "vessel": "Vacuum and pressure: the container, the bubbles, whether it fits and the time is enough.",

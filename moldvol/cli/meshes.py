@@ -22,7 +22,8 @@ about one thing calls ``tell_one(telling, output, place)`` with ``(place,) = pla
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -139,3 +140,18 @@ def working(message: str, file: str, output: OutputOptions) -> Any:
     from moldvol.present.terminal import console_for
 
     return console_for(sys.stderr).status(message)
+
+
+@contextmanager
+def progress_bar(message: str, output: OutputOptions) -> Iterator[Callable[[float], None] | None]:
+    """A function to call with the share done, drawing a bar on stderr; None where nobody would see it."""
+    if not output.progress or output.quiet or not sys.stderr.isatty():
+        yield None
+        return
+    from rich.progress import Progress
+
+    from moldvol.present.terminal import console_for
+
+    with Progress(console=console_for(sys.stderr), transient=True) as bar:
+        task = bar.add_task(message, total=1.0)
+        yield lambda share: bar.update(task, completed=share)

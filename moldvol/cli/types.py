@@ -123,6 +123,36 @@ def _sprue(text: str) -> tuple[float, float]:
     return diameter, length
 
 
+def _opening(text: str) -> str | tuple[float, float, float]:
+    """``bottom``, ``top`` or the place of a pour opening in mm."""
+    word = text.strip().casefold()
+    if word in ("bottom", "top"):
+        return word
+    try:
+        return quantities.parse_vector(text)
+    except RequestError:
+        raise RequestError(f"'{text}' is no opening; say bottom, top or a place in mm like 0,0,30.") from None
+
+
+def _walls(text: str) -> tuple[float, ...]:
+    """``3mm,5mm``: one or several walls."""
+    walls = tuple(quantities.parse_length_mm(piece) for piece in text.split(","))
+    if min(walls) <= 0:
+        raise RequestError(f"'{text}' holds a wall of nothing; give walls above zero like 3mm,5mm.")
+    return walls
+
+
+def _detail(text: str) -> int:
+    """How many points of a field lie inside the part."""
+    try:
+        points = int(float(text.replace("_", "").replace(",", "").casefold().replace("k", "e3").replace("m", "e6")))
+    except (ValueError, OverflowError):
+        points = 0
+    if not 1_000 <= points <= 20_000_000:
+        raise RequestError(f"'{text}' is no detail; give how many points inside to measure, like 250k (1k to 20m).")
+    return points
+
+
 def _unit(text: str) -> str:
     from moldvol.geometry.units import parse_unit
 
@@ -152,4 +182,7 @@ PRESSURE = Quantity("pressure", quantities.parse_pressure_pa)
 TEMPERATURE = Quantity("temperature", quantities.parse_temperature_c, positive=False)
 VECTOR = Quantity("direction", quantities.parse_vector, positive=False)
 SPRUE = Quantity("sprue", _sprue, positive=False)
+OPENING = Quantity("opening", _opening, positive=False)
+WALLS = Quantity("walls", _walls, positive=False)
+DETAIL = Quantity("detail", _detail)
 UNIT = Quantity("unit", _unit, positive=False)

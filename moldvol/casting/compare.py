@@ -1,0 +1,173 @@
+"""Solid, hollow and back-filled side by side: what each way weighs, costs and asks of the bench.
+
+Masses in g, times in s, money in the shelf's currency.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from moldvol.casting.allowance import allowance_for
+from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
+from moldvol.casting.hollow_part import HollowPart
+from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.recipe import MixRequest
+from moldvol.geometry.inscribed import InscribedBall
+from moldvol.materials.resin import Resin
+from moldvol.notices import Notice
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Way:
+    """One way to cast the part. Masses, cost and ``bench_time_s`` are for one cast, ``run_cost`` for all copies.
+
+    ``mass_g`` is what is mixed, with the allowance; ``finished_mass_g`` what the cast weighs; ``section_mm`` the
+    thickest section that sets at once; ``saving`` against the solid cast in the same resin.
+    """
+
+    name: str
+    resin: Resin
+    wall_mm: float | None
+    mass_g: float
+    finished_mass_g: float
+    cost: float | None
+    run_cost: float | None
+    saving: float | None
+    run_saving: float | None
+    pours: int
+    bench_time_s: float
+    section_mm: float
+    adiabatic_rise_k: float | None
+    closed_off: int
+    notices: tuple[Notice, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ComparePlan:
+    """All ways of casting ``part``, resin by resin, the solid cast first."""
+
+    part: HollowPart
+    copies: int
+    ways: tuple[Way, ...]
+    notices: tuple[Notice, ...]
+
+
+def plan_compare(
+    part: HollowPart,
+    mixes: Sequence[MixRequest],
+    walls_mm: Sequence[float],
+    *,
+    copies: int = 1,
+    allowance: float | None = None,
+    backfill: Resin | None = None,
+    mixing_s: float = 60.0,
+    pouring_s: float = 30.0,
+) -> ComparePlan:
+    """The ways of casting *part* in the resin of each of *mixes*: solid, hollow at each wall, and back-filled."""
+    ways: list[Way] = []
+    for mix in mixes:
+        whole = _solid_way(part, mix, copies, allowance, mixing_s + pouring_s)
+        ways.append(whole)
+        for wall in walls_mm:
+            request = HollowRequest(
+                mix=mix,
+                wall_mm=wall,
+                copies=copies,
+                allowance=allowance,
+                mixing_s=mixing_s,
+                pouring_s=pouring_s,
+            )
+            plan = plan_hollow(part, request)
+            ways.append(_hollow_way(plan, whole))
+            if backfill is not None:
+                ways.append(_hollow_way(with_backfill(plan, backfill), whole))
+    said = dict.fromkeys(notice for way in ways for notice in way.notices)
+    return ComparePlan(part=part, copies=copies, ways=tuple(ways), notices=tuple(said))
+
+
+def adiabatic_rise_k(resin: Resin) -> float | None:
+    """The temperature rise that no cast of *resin* can exceed, K: heat of reaction over heat capacity, ΔT = H / cp.
+
+    None where the shelf does not state both.
+    """
+    if resin.heat_of_reaction_j_g is None or resin.heat_capacity_j_gk is None:
+        return None
+    return resin.heat_of_reaction_j_g / resin.heat_capacity_j_gk
+
+
+def _solid_way(
+    part: HollowPart,
+    mix: MixRequest,
+    copies: int,
+    allowance: float | None,
+    pour_s: float,
+) -> Way:
+    density = density_of(mix)
+    thickest = part.thickest
+    net = part.field.solid_mm3 * density / MM3_PER_ML
+    allowed = allowance_for(net * copies, stated=allowance)
+    plan = plan_request(
+        replace(mix, volume_ml=net * copies * (1 + allowed.share) / density, section_mm=thickest.diameter_mm)
+    )
+    return Way(
+        name="solid",
+        resin=mix.resin,
+        wall_mm=None,
+        mass_g=net * (1 + allowed.share),
+        finished_mass_g=net,
+        cost=None if plan.cost is None else plan.cost / copies,
+        run_cost=plan.cost,
+        saving=None,
+        run_saving=None,
+        pours=1,
+        bench_time_s=max(pour_s, gel_time_s(mix)),
+        section_mm=thickest.diameter_mm,
+        adiabatic_rise_k=adiabatic_rise_k(mix.resin),
+        closed_off=0,
+        notices=_hot(mix.resin, thickest),
+    )
+
+
+def _hot(resin: Resin, thickest: InscribedBall) -> tuple[Notice, ...]:
+    limit = resin.largest_section_mm
+    if limit is None or thickest.diameter_mm <= limit:
+        return ()
+    rise = adiabatic_rise_k(resin)
+    ceiling = f"; it cannot rise by more than {rise:.0f} K, but may come near that" if rise else ""
+    return (
+        Notice(
+            "solid_runs_hot",
+            f"Solid in {resin.name} the thickest place, {thickest.diameter_mm:.3g} mm against {limit:g} mm allowed, "
+            f"runs hot{ceiling}.",
+        ),
+    )
+
+
+def _hollow_way(plan: HollowPlan, whole: Way) -> Way:
+    copies = plan.request.copies
+    foam = plan.foam
+    cost = None if plan.cost is None else plan.cost / copies
+    saving = None if cost is None or whole.cost is None else whole.cost - cost
+    wall = f"hollow {plan.request.wall_mm:g} mm"
+    return Way(
+        name=wall if foam is None or plan.request.backfill is None else f"{wall} + foam",
+        resin=plan.request.mix.resin,
+        wall_mm=plan.request.wall_mm,
+        mass_g=plan.shell_mass_g * (1 + plan.allowed.share) + (foam.liquid_mass_g if foam else 0.0),
+        finished_mass_g=plan.finished_mass_g,
+        cost=cost,
+        run_cost=plan.cost,
+        saving=saving,
+        run_saving=None if saving is None else saving * copies,
+        pours=len(plan.coats) + (1 if foam else 0),
+        bench_time_s=plan.bench_time_s,
+        section_mm=min(plan.request.wall_mm, plan.part.thickest.diameter_mm),
+        adiabatic_rise_k=adiabatic_rise_k(plan.request.mix.resin),
+        closed_off=len(plan.closed_off),
+        notices=tuple(notice for notice in plan.notices if notice.code in _COMPARED),
+    )
+
+
+# Remarks on a way that matter in a comparison; those on weighing belong to the sheet of the way that is chosen.
+_COMPARED = frozenset({"nothing_hollow", "snaps", "no_time_to_turn", "wall_too_thick", "field_disagrees"})

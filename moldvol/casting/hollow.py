@@ -1,0 +1,342 @@
+"""A hollow cast, turned or slushed coat by coat: what the wall takes, what each coat takes, and where it closes up.
+
+Lengths in mm, volumes in mm³, masses in g, times in s.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from math import ceil
+
+from moldvol.casting.allowance import Allowance, allowance_for
+from moldvol.casting.hollow_part import HollowPart
+from moldvol.casting.learned_allowance import LearnedAllowance
+from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.recipe import MixPlan, MixRequest
+from moldvol.errors import RequestError
+from moldvol.geometry.reach import Pocket
+from moldvol.geometry.solid import Solid
+from moldvol.geometry.volume import Volume
+from moldvol.materials.cautions import caution
+from moldvol.materials.foam import FoamCharge, foam_for_core
+from moldvol.materials.pot_life import pot_life
+from moldvol.materials.resin import Resin
+from moldvol.notices import Notice
+
+MM3_PER_ML = 1000.0
+# A coat that still turns evenly is 1 to 2 mm: common practice, no source.
+USUAL_COAT_MM = 2.0
+MOST_COATS = 50
+# What is turned must still flow while the mould goes round: common practice, no source.
+LEAST_TURNING_S = 90.0
+# Below these the remark would only disturb: surface that comes out solid, and shut-in volume, as shares.
+NOTED_SOLID_SHARE = 0.01
+CURVE_POINTS = 40
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HollowRequest:
+    """What is to be cast hollow.
+
+    ``mix`` names the resin, its fillers and the bench, its amount still open; ``coats`` splits the wall into so many
+    equal coats, ``coat_mm`` into coats of that thickness, neither into coats of the usual one; ``backfill`` is a foam.
+    """
+
+    mix: MixRequest
+    wall_mm: float
+    coats: int | None = None
+    coat_mm: float | None = None
+    copies: int = 1
+    allowance: float | None = None
+    learned: LearnedAllowance | None = None
+    backfill: Resin | None = None
+    mixing_s: float = 60.0
+    pouring_s: float = 30.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coat:
+    """One pour: it brings the wall to ``wall_mm``; ``mass_g`` stays in one cast, ``mix`` is weighed out for it.
+
+    ``start_s`` is when it may begin, the coat before it having gelled; ``turn_until_s`` when it has gelled itself.
+    """
+
+    number: int
+    wall_mm: float
+    thickness_mm: float
+    volume_mm3: float
+    mass_g: float
+    mix: MixPlan
+    start_s: float
+    turn_until_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HollowPlan:
+    """One hollow cast, and the resin for ``request.copies`` of them.
+
+    ``shell`` is the resin in the wall; ``core_volume_mm3`` what stays empty, of which ``shut_in_mm3`` lies in parts
+    that closed off and no back-fill reaches; ``solid_share`` the share of the surface that comes out solid.
+    """
+
+    part: HollowPart
+    request: HollowRequest
+    shell: Volume
+    core_volume_mm3: float
+    shut_in_mm3: float
+    density_g_ml: float
+    shell_mass_g: float
+    shell_mass_error_g: float
+    solid_mass_g: float
+    allowed: Allowance
+    coats: tuple[Coat, ...]
+    closed_off: tuple[Pocket, ...]
+    solid_share: float
+    foam: FoamCharge | None
+    mix: MixPlan
+    notices: tuple[Notice, ...]
+
+    @property
+    def solid(self) -> Solid:
+        """The part's mesh, judged and mended."""
+        return self.part.solid
+
+    @property
+    def finished_mass_g(self) -> float:
+        """Weight of one finished cast: wall and back-fill."""
+        return self.shell_mass_g + (self.foam.liquid_mass_g if self.foam else 0.0)
+
+    @property
+    def foam_cost(self) -> float | None:
+        """What the back-fill of all copies costs, where the shelf has a price for it."""
+        foam = self.request.backfill
+        if self.foam is None or foam is None or foam.price_per_kg is None:
+            return None
+        return self.foam.liquid_mass_g * foam.price_per_kg / 1000 * self.request.copies
+
+    @property
+    def cost(self) -> float | None:
+        """Material cost of the run, back-fill included."""
+        if self.mix.cost is None or (self.foam is not None and self.foam_cost is None):
+            return None
+        return self.mix.cost + (self.foam_cost or 0.0)
+
+    @property
+    def bench_time_s(self) -> float:
+        """From the first mix to the last coat gelled, for one cast."""
+        return self.coats[-1].turn_until_s
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """The cautions of the resin, of the foam and of trimming."""
+        *most, last = self.mix.cautions
+        foam = (caution("foam"),) if self.foam else ()
+        return (*most, *foam, caution("dust"), last)
+
+
+def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
+    """The hollow cast of *part* that *request* asks for.
+
+    Raises `RequestError` for a wall or a number of coats that makes no sense.
+    """
+    if request.copies < 1:
+        raise RequestError(f"{request.copies} copies cannot be cast; ask for at least one.")
+    solid, field = part.solid, part.field
+    density = density_of(request.mix)
+    levels = coat_levels(request)
+    shells = [part.shell(level) for level in levels]
+    shell = shells[-1]
+    net_g = shell.volume_mm3 * density / MM3_PER_ML
+    allowed = allowance_for(net_g * request.copies, stated=request.allowance, learned=request.learned)
+    coats = _coats(request, levels, shells, density, allowed)
+    closed = part.reach.closed_off(request.wall_mm)
+    core = max(0.0, field.solid_mm3 - shell.volume_mm3)
+    shut_in = min(core, sum(pocket.volume_mm3 for pocket in closed))
+    total_ml = net_g * request.copies * (1 + allowed.share) / density
+    mix = plan_request(replace(request.mix, volume_ml=total_ml, section_mm=request.wall_mm))
+    share = part.solid_share(request.wall_mm)
+    foam = foam_in(request.backfill, core - shut_in)
+    error = shell.error_mm3 + _mesh_error(solid, request.wall_mm)
+    return HollowPlan(
+        part=part,
+        request=request,
+        shell=Volume(shell.volume_mm3, error),
+        core_volume_mm3=core,
+        shut_in_mm3=shut_in,
+        density_g_ml=density,
+        shell_mass_g=net_g,
+        shell_mass_error_g=error * density / MM3_PER_ML,
+        solid_mass_g=field.solid_mm3 * density / MM3_PER_ML,
+        allowed=allowed,
+        coats=coats,
+        closed_off=closed,
+        solid_share=share,
+        foam=foam,
+        mix=mix,
+        notices=(
+            *_notices(part, request, core),
+            *allowed.notices,
+            *(foam.notices if foam else ()),
+            *mix.notices,
+        ),
+    )
+
+
+def coat_levels(request: HollowRequest) -> list[float]:
+    """The wall after each coat, mm, the last being the whole wall.
+
+    Raises `RequestError` for coats that are none, too many, or thicker than the wall together with a count.
+    """
+    wall, coats = request.wall_mm, request.coats
+    if coats is not None and request.coat_mm is not None:
+        raise RequestError("Give either the number of coats or the thickness of one, not both.")
+    if coats is None:
+        thickness = request.coat_mm or USUAL_COAT_MM
+        if not thickness > 0:
+            raise RequestError(f"A coat of {thickness:g} mm adds nothing; give one above 0 mm.")
+        coats = max(1, ceil(wall / thickness - 1e-9))
+    if not 1 <= coats <= MOST_COATS:
+        raise RequestError(f"{coats} coats are not a cast; between 1 and {MOST_COATS} can be planned.")
+    if request.coat_mm is not None:
+        return [min(wall, number * request.coat_mm) for number in range(1, coats + 1)]
+    return [wall * number / coats for number in range(1, coats + 1)]
+
+
+def with_backfill(plan: HollowPlan, foam: Resin) -> HollowPlan:
+    """The same cast with its core filled by *foam*."""
+    charge = foam_in(foam, plan.core_volume_mm3 - plan.shut_in_mm3)
+    said = charge.notices if charge else ()
+    return replace(plan, request=replace(plan.request, backfill=foam), foam=charge, notices=(*plan.notices, *said))
+
+
+def shell_curve_of(part: HollowPart, most_mm: float) -> tuple[tuple[float, ...], tuple[Volume, ...]]:
+    """Walls up to *most_mm* and the shell at each, parts closing off as they do."""
+    walls = tuple(most_mm * step / CURVE_POINTS for step in range(1, CURVE_POINTS + 1))
+    return walls, tuple(part.shell(wall) for wall in walls)
+
+
+def _coats(
+    request: HollowRequest, levels: Sequence[float], shells: Sequence[Volume], density: float, allowed: Allowance
+) -> tuple[Coat, ...]:
+    coats = []
+    start, before_mm, before_mm3 = 0.0, 0.0, 0.0
+    gel = gel_time_s(request.mix)
+    for number, (wall, shell) in enumerate(zip(levels, shells, strict=True), start=1):
+        # A coat can only add; where two estimates of a thin coat cross by their errors it adds nothing.
+        volume = max(shell.volume_mm3 - before_mm3, 0.0)
+        needed_ml = max(volume, 1e-6) * (1 + allowed.share) / MM3_PER_ML
+        mix = plan_request(replace(request.mix, volume_ml=needed_ml, section_mm=wall))
+        # From mixing on the resin sets: it has gelled a gel time after its parts met, however long pouring took.
+        until = start + max(gel, request.mixing_s + request.pouring_s)
+        coats.append(
+            Coat(
+                number=number,
+                wall_mm=wall,
+                thickness_mm=wall - before_mm,
+                volume_mm3=volume,
+                mass_g=volume * density / MM3_PER_ML,
+                mix=mix,
+                start_s=start,
+                turn_until_s=until,
+            )
+        )
+        start, before_mm, before_mm3 = until, wall, max(shell.volume_mm3, before_mm3)
+    return tuple(coats)
+
+
+def gel_time_s(mix: MixRequest) -> float:
+    """Time from mixing until a coat no longer runs, at the bench's temperature.
+
+    Method: the shelf's gel time, else one and a half pot lives (common practice, no source), shifted by Arrhenius as
+    the pot life is. A thin coat warms little, so the mass plays no part.
+    """
+    resin = mix.resin
+    stated = resin.gel_time_s or 1.5 * resin.pot_life_s
+    if mix.bench_c is None:
+        return stated
+    return stated * pot_life(resin, mix.bench_c).stated_mass_s / resin.pot_life_s
+
+
+def foam_in(foam: Resin | None, volume_mm3: float) -> FoamCharge | None:
+    """The charge of *foam* that fills *volume_mm3*; None where there is none of either.
+
+    Raises `RequestError` for a resin that does not foam.
+    """
+    if foam is None or volume_mm3 <= 0:
+        return None
+    if foam.kind != "foam":
+        raise RequestError(f"{foam.name} does not foam, so it cannot back-fill a core; choose a foam of the shelf.")
+    if foam.overpack is None:
+        return foam_for_core(volume_mm3, foam.cured_density_g_ml)
+    return foam_for_core(volume_mm3, foam.cured_density_g_ml, overpack=foam.overpack)
+
+
+def _mesh_error(solid: Solid, wall_mm: float) -> float:
+    """What the mesh's own doubt can do to a shell: at most the doubt itself, and of it the share near the surface."""
+    return solid.volume_error_mm3 * min(1.0, solid.area_mm2 * wall_mm / max(solid.outer_volume_mm3, 1e-300))
+
+
+def _notices(part: HollowPart, request: HollowRequest, core_mm3: float) -> list[Notice]:
+    found = [
+        _nothing_or_partly_hollow(part, request.wall_mm, core_mm3),
+        _snaps(request.mix.resin),
+        _no_time_to_turn(request),
+        _wall_too_thick(request.mix.resin, request.wall_mm),
+        _field_disagrees(part),
+    ]
+    return [notice for notice in found if notice is not None]
+
+
+def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float) -> Notice | None:
+    if core_mm3 <= 1e-6 * part.field.solid_mm3:
+        return Notice(
+            "nothing_hollow",
+            f"The part is nowhere thicker than two walls of {wall_mm:g} mm: it comes out solid; choose a thinner wall.",
+        )
+    share = part.solid_share(wall_mm)
+    if share <= NOTED_SOLID_SHARE:
+        return None
+    return Notice("partly_solid", f"{share:.0%} of the surface is thinner than two walls and comes out solid there.")
+
+
+def _snaps(resin: Resin) -> Notice | None:
+    if resin.sets != "snap":
+        return None
+    return Notice(
+        "snaps",
+        f"{resin.name} snaps from thin to hard: it does not stay evenly on the wall while it is turned; choose one "
+        "that thickens gradually.",
+    )
+
+
+def _no_time_to_turn(request: HollowRequest) -> Notice | None:
+    left = gel_time_s(request.mix) - request.mixing_s - request.pouring_s
+    if left >= LEAST_TURNING_S:
+        return None
+    return Notice(
+        "no_time_to_turn",
+        f"After mixing and pouring {max(left, 0):.0f} s are left to turn the mould before a coat gels; take a slower "
+        "resin or work colder.",
+    )
+
+
+def _wall_too_thick(resin: Resin, wall_mm: float) -> Notice | None:
+    if resin.largest_section_mm is None or wall_mm <= resin.largest_section_mm:
+        return None
+    return Notice(
+        "wall_too_thick",
+        f"A wall of {wall_mm:g} mm is more than the {resin.largest_section_mm:g} mm that {resin.name} is meant for at "
+        "once; cast it in more coats and let each cool.",
+    )
+
+
+def _field_disagrees(part: HollowPart) -> Notice | None:
+    solid, field = part.solid, part.field
+    if field.agrees_with(solid.outer_volume_mm3, solid.volume_error_mm3):
+        return None
+    return Notice(
+        "field_disagrees",
+        f"Counting points finds {field.volume_mm3 / 1000:.4g} ml inside, the triangles enclose "
+        f"{solid.outer_volume_mm3 / 1000:.4g} ml: the mesh crosses itself; trust neither to the gram.",
+    )

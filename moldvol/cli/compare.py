@@ -1,0 +1,81 @@
+"""``moldvol compare``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from moldvol.cli.bench_options import BenchOptions, bench_options
+from moldvol.cli.field_options import FieldOptions, field_options
+from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
+from moldvol.cli.options import (
+    FileOptions,
+    MeshOptions,
+    OutputOptions,
+    file_options,
+    files_argument,
+    mesh_options,
+    output_options,
+    shelf_option,
+)
+from moldvol.cli.types import SHARE, WALLS
+from moldvol.materials.shelf import load_shelf
+
+
+@click.command("compare")
+@files_argument
+@click.option("--resin", "resin_keys", required=True, metavar="NAME[,NAME…]", help="Resins of the shelf to compare.")
+@click.option("--wall", "walls_mm", type=WALLS, default="3mm,5mm", help="Walls to compare, e.g. 3mm,5mm.")
+@click.option("--copies", type=click.IntRange(min=1), default=1, help="How many casts are made.")
+@click.option("--backfill", metavar="FOAM", help="Compare also each hollow cast filled with this foam.")
+@click.option("--allowance", type=SHARE, help="Share added for waste, e.g. 8%; without it the usual for the amount.")
+@field_options
+@bench_options
+@shelf_option
+@mesh_options
+@file_options
+@output_options
+def command(
+    files: tuple[str, ...],
+    resin_keys: str,
+    walls_mm: tuple[float, ...],
+    copies: int,
+    backfill: str | None,
+    allowance: float | None,
+    measured: FieldOptions,
+    bench: BenchOptions,
+    shelves: tuple[Path, ...],
+    mesh: MeshOptions,
+    paper: FileOptions,
+    output: OutputOptions,
+) -> int:
+    """Solid, hollow at each wall and back-filled side by side: weight, cost, pours and bench time of each mesh FILE."""
+    from moldvol.casting.compare import plan_compare
+    from moldvol.present import compare
+
+    shelf = load_shelf(shelves)
+    mixes = [bench.request(shelf.resin(key.strip()), shelf) for key in resin_keys.split(",")]
+    foam = None if backfill is None else shelf.resin(backfill)
+
+    def tell(file: str) -> Telling:
+        solid = load(file, mesh)
+        with progress_bar(f"Measuring {file}", output) as progress:
+            part = measured.part(solid, progress)
+        plan = plan_compare(
+            part,
+            mixes,
+            walls_mm,
+            copies=copies,
+            allowance=allowance,
+            backfill=foam,
+            mixing_s=bench.mixing_s,
+            pouring_s=bench.pouring_s,
+        )
+        return Telling(
+            lambda units: compare.report(plan, units),
+            lambda: compare.document(plan),
+            pictures=lambda units: compare.pictures(plan, units),
+        )
+
+    return tell_each(files, output, tell, paper)

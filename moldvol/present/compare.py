@@ -1,0 +1,98 @@
+"""How ways of casting are told side by side."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from moldvol.casting.compare import ComparePlan, Way
+from moldvol.present import numbers
+from moldvol.present.as_json import warnings
+from moldvol.present.measure import solid_json, solid_report
+from moldvol.present.numbers import Units
+from moldvol.present.pictures import Drawing, three_sides
+from moldvol.present.report import Report, Row, Section, Table
+
+from moldvol.quantities import G_PER_OUNCE
+
+
+def report(plan: ComparePlan, units: Units) -> Report:
+    """One table a resin, the solid cast on top."""
+    resins = dict.fromkeys(way.resin.key for way in plan.ways)
+    sections = [_resin_section(plan, key, units) for key in resins]
+    return solid_report(plan.part.solid, units).followed_by(
+        *sections, warnings=tuple(notice.message for notice in plan.notices)
+    )
+
+
+def _resin_section(plan: ComparePlan, key: str, units: Units) -> Section:
+    ways = [way for way in plan.ways if way.resin.key == key]
+    unit = "g" if units is Units.METRIC else "oz"
+    columns = ("", f"mix {unit}", f"weighs {unit}", "cost", "saves", "pours", "time", "section")
+    rows = tuple(_way_row(way, units) for way in ways)
+    lines = []
+    if plan.copies > 1:
+        best = min(ways, key=lambda way: way.run_cost if way.run_cost is not None else float("inf"))
+        if best.run_saving:
+            saved = f"saves {numbers.money(best.run_saving)} over solid"
+            lines.append(Row(f"{plan.copies} casts", f"cheapest {best.name}", saved))
+    return Section(
+        ways[0].resin.name,
+        tuple(lines),
+        Table(columns, rows, frozenset(range(1, len(columns)))),
+        ("All figures are for one cast; 'time' is at the bench, 'section' the thickest place that sets at once.",),
+    )
+
+
+def _way_row(way: Way, units: Units) -> tuple[str, ...]:
+    return (
+        way.name,
+        _bare_mass(way.mass_g, units),
+        _bare_mass(way.finished_mass_g, units),
+        "–" if way.cost is None else numbers.money(way.cost),
+        "–" if way.saving is None else numbers.money(way.saving),
+        str(way.pours),
+        numbers.duration(way.bench_time_s),
+        numbers.length(way.section_mm, units),
+    )
+
+
+def _bare_mass(grams: float, units: Units) -> str:
+    """A mass whose unit stands in the heading."""
+    return numbers.significant(grams if units is Units.METRIC else grams / G_PER_OUNCE)
+
+
+def pictures(plan: ComparePlan, units: Units) -> tuple[Drawing, ...]:
+    """The part from three sides."""
+    del units
+    return (three_sides(plan.part.solid.mesh),)
+
+
+def document(plan: ComparePlan) -> dict[str, Any]:
+    """The plan as one JSON object."""
+    mesh = solid_json(plan.part.solid)
+    return {
+        **mesh,
+        "copies": plan.copies,
+        "thickest_mm": plan.part.thickest.diameter_mm,
+        "thickest_at_mm": plan.part.thickest.centre_mm,
+        "ways": [
+            {
+                "name": way.name,
+                "resin": way.resin.key,
+                "wall_mm": way.wall_mm,
+                "mass_g": way.mass_g,
+                "finished_mass_g": way.finished_mass_g,
+                "cost": way.cost,
+                "run_cost": way.run_cost,
+                "saving": way.saving,
+                "run_saving": way.run_saving,
+                "pours": way.pours,
+                "bench_time_s": way.bench_time_s,
+                "section_mm": way.section_mm,
+                "adiabatic_rise_k": way.adiabatic_rise_k,
+                "closed_off": way.closed_off,
+            }
+            for way in plan.ways
+        ],
+        "warnings": [*mesh["warnings"], *warnings(plan.notices)],
+    }
