@@ -23,7 +23,7 @@ from moldvol.page.glb import Colours
 COLOUR_MAP = "cividis"
 DARKEST, LIGHTEST = 0.12, 1.0
 STOPS = 12  # of the gradient that the legend is drawn with
-TYPICAL_SHARE = 0.95  # the scale ends where all but a twentieth of the surface lies
+TYPICAL_SHARE = 0.5  # of walls: the scale ends at the median, for what is to be seen is the thin
 STEPS_INWARD = 24
 
 
@@ -78,7 +78,7 @@ def coloured(values_mm: Floats, title: str, *, low_is_light: bool) -> tuple[Colo
     # glTF wants linear light; the legend and the screen are sRGB.
     rgba = np.concatenate([_linear(_ramp(1 - share if low_is_light else share)), np.ones((len(share), 1))], axis=1)
     stops = _ramp(np.linspace(1, 0, STOPS) if low_is_light else np.linspace(0, 1, STOPS))
-    names = tuple("#{:02x}{:02x}{:02x}".format(*(int(round(255 * part)) for part in stop)) for stop in stops.tolist())
+    names = tuple("#{:02x}{:02x}{:02x}".format(*(round(255 * part) for part in stop)) for stop in stops.tolist())
     return np.rint(255 * rgba).astype(np.uint8), Legend(title, 0.0, high, names)
 
 

@@ -45,9 +45,7 @@ class _Buffer:
     def add(self, array: NDArray[Any], target: int, **accessor: Any) -> int:
         """The number of the accessor that now stands for *array*."""
         raw = np.ascontiguousarray(array).tobytes()
-        self.views.append(
-            {"buffer": 0, "byteOffset": len(self.content), "byteLength": len(raw), "target": target}
-        )
+        self.views.append({"buffer": 0, "byteOffset": len(self.content), "byteLength": len(raw), "target": target})
         self.content += raw + b"\0" * (-len(raw) % 4)
         self.accessors.append({"bufferView": len(self.views) - 1, "count": len(array), **accessor})
         return len(self.accessors) - 1

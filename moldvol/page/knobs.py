@@ -12,7 +12,14 @@ from typing import TYPE_CHECKING, Any
 
 from moldvol.errors import RequestError
 from moldvol.present.numbers import Units
-from moldvol.quantities import parse_length_mm, parse_mass_g, parse_share, parse_temperature_c, parse_vector, parse_volume_ml
+from moldvol.quantities import (
+    parse_length_mm,
+    parse_mass_g,
+    parse_share,
+    parse_temperature_c,
+    parse_vector,
+    parse_volume_ml,
+)
 
 if TYPE_CHECKING:
     from moldvol.cli.bench_options import BenchOptions
@@ -45,8 +52,8 @@ class Asked:
     @property
     def bench(self) -> BenchOptions:
         """The bench, as the command line's options would have it."""
-        from moldvol.cli.bench_options import BenchOptions
         from moldvol.casting.pots import USUAL_MIXING_S, USUAL_POURING_S, USUAL_SHARE
+        from moldvol.cli.bench_options import BenchOptions
 
         return BenchOptions(
             readability_g=self.readability_g,
@@ -70,7 +77,7 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Knobs:
-    """All knobs: ``typed`` as the user wrote them, ``asked`` as understood, ``faults`` a sentence for each that is not."""
+    """All knobs: ``typed`` as the user wrote them, ``asked`` as understood, ``faults`` why not, by knob."""
 
     typed: Mapping[str, str]
     asked: Asked
@@ -167,9 +174,9 @@ PARSERS: Mapping[str, Callable[[str], Any]] = MappingProxyType({name: parse for 
 
 USUAL = Knobs(
     typed=MappingProxyType({
-        "unit": "", "scale": "1", "accept_open": "", "resin": "slow-urethane", "wall": "4mm", "coats": "", "opening": "bottom",
-        "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g", "style": "block",
-        "rubber": "tin-silicone", "rubber_wall": "", "units": "metric",
+        "unit": "", "scale": "1", "accept_open": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
+        "opening": "bottom", "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g",
+        "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "units": "metric",
     }),
     asked=Asked(),
 )  # fmt: skip

@@ -7,16 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 
 from moldvol.casting.measure import MeasurePlan, plan_measure
 from moldvol.errors import MoldvolError
 from moldvol.geometry.distance import DistanceField
 from moldvol.geometry.edges import EdgeCensus
 from moldvol.geometry.mesh import Floats, Mesh, join
-from moldvol.geometry.reading import MeshFile, read_mesh
+from moldvol.geometry.reading import MeshFile
 from moldvol.geometry.simplify import clustered
 from moldvol.geometry.solid import Solid, SolidRequest, solid_of
 from moldvol.geometry.units import MM_PER_UNIT
@@ -46,6 +46,7 @@ class PartSummary:
     simplified: bool
     thinnest_at_mm: Place
     thickest_at_mm: Place
+    has_depth: bool = False
     trouble: str = ""
 
 
@@ -69,14 +70,8 @@ class Part:
     trouble: str = ""
 
     @classmethod
-    def read(cls, path: Path, name: str, asked: Asked, progress: Progress) -> Part:
-        """The part in the file at *path*, called *name* by its owner. Raises the errors of `read_mesh`, `solid_of`."""
-        progress("Reading the file", 0.0)
-        return cls.made(read_mesh(path, name=name), asked, progress)
-
-    @classmethod
     def made(cls, file: MeshFile, asked: Asked, progress: Progress) -> Part:
-        """The part that *file* makes with the unit and scale *asked* for."""
+        """The part that *file* makes with the unit and scale *asked* for. Raises what `solid_of` raises."""
         progress("Looking for holes and flaws", 0.1)
         request = SolidRequest(unit=asked.unit, scale=asked.scale, accept_open=asked.accept_open)
         solid = solid_of(file, request)
@@ -109,6 +104,7 @@ class Part:
             simplified=shown is not solid.mesh,
             thinnest_at_mm=wall.thinnest_at_mm,
             thickest_at_mm=wall.thickest_at_mm,
+            has_depth=self.field is not None,
             trouble=self.trouble,
         )
 
@@ -124,9 +120,9 @@ class Part:
         skin = Drawn("part", self._about_centre(shown.vertices), shown.faces, tuple(colours for colours, _ in painted))
         return View(glb([skin, self._rims()]), tuple(legend for _, legend in painted))
 
-    def _about_centre(self, points: Floats) -> Floats:
+    def _about_centre(self, points: NDArray[np.floating]) -> Floats:
         # Far from the origin single precision would shake; the browser only ever sees places about the centre.
-        return np.asarray(points, dtype=np.float64) - self.solid.outer.bounds.mean(axis=0)
+        return np.asarray(points - self.solid.outer.bounds.mean(axis=0), dtype=np.float64)
 
     def _shown(self) -> Mesh:
         return reduced(self.solid.mesh)

@@ -1,0 +1,163 @@
+"""The bench's hand: a process of its own for each part, so that heavy work never holds up the page or another user.
+
+The page asks in the event loop and awaits the answer; the worker keeps the part in memory between questions. To cancel
+is to end the process: nothing it held survives, not even in a library that would not listen. Should a broken file
+bring a library down, only this process goes with it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import itertools
+import multiprocessing
+import signal
+import threading
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from multiprocessing.connection import Connection
+from pathlib import Path
+from typing import Any, Protocol
+
+from moldvol.errors import MoldvolError
+from moldvol.page.workbench import Workbench
+
+SIDE_BY_SIDE = 3  # questions answered at once: a quick one need not wait for a slow one
+PATIENCE_S = 2.0  # for a process told to go
+
+Progress = Callable[[str, float], None]
+
+
+class HandGone(MoldvolError):
+    """The worker ended before it answered."""
+
+    code = "stopped"
+
+
+class Hand(Protocol):
+    """Whoever works on a part."""
+
+    async def ask(self, what: str, *details: Any, progress: Progress | None = None) -> Any:
+        """The answer of the workbench's method *what*. Raises what it raises, and `HandGone` if it was stopped."""
+
+    def stop(self) -> None:
+        """Drop everything at once."""
+
+
+class ProcessHand:
+    """A worker process, started when first asked."""
+
+    def __init__(self, shelves: tuple[Path, ...] = ()) -> None:
+        self._shelves = shelves
+        self._process: Any = None
+        self._connection: Connection | None = None
+        self._numbers = itertools.count()
+        self._waiting: dict[int, tuple[asyncio.Future[Any], Progress | None]] = {}
+
+    async def ask(self, what: str, *details: Any, progress: Progress | None = None) -> Any:
+        """See `Hand.ask`."""
+        if self._process is None:
+            self._start(asyncio.get_running_loop())
+        number = next(self._numbers)
+        answer: asyncio.Future[Any] = asyncio.get_running_loop().create_future()
+        self._waiting[number] = (answer, progress)
+        try:
+            assert self._connection is not None  # noqa: S101  made by _start
+            self._connection.send((number, what, details))
+            return await answer
+        except OSError:
+            raise HandGone("The work was stopped; drop the file again.") from None
+        finally:
+            self._waiting.pop(number, None)
+
+    def stop(self) -> None:
+        """See `Hand.stop`."""
+        process, connection = self._process, self._connection
+        self._process = self._connection = None
+        if process is None:
+            return
+        process.kill()
+        self._end_all()
+        threading.Thread(target=_bury, args=(process, connection), daemon=True).start()
+
+    def _start(self, loop: asyncio.AbstractEventLoop) -> None:
+        context = multiprocessing.get_context("spawn")
+        self._connection, theirs = context.Pipe()
+        self._process = context.Process(target=work, args=(theirs, self._shelves), daemon=True, name="moldvol bench")
+        self._process.start()
+        theirs.close()  # so that the end of the process is the end of the pipe
+        threading.Thread(target=self._listen, args=(self._connection, loop), daemon=True).start()
+
+    def _listen(self, connection: Connection, loop: asyncio.AbstractEventLoop) -> None:
+        """Hand on what the worker says until it says no more. Runs in a thread of its own."""
+        try:
+            while True:
+                message = connection.recv()
+                loop.call_soon_threadsafe(self._heard, *message)
+        except (EOFError, OSError):
+            pass
+        if not loop.is_closed():
+            loop.call_soon_threadsafe(self._lost, connection)
+
+    def _heard(self, number: int, kind: str, content: Any) -> None:
+        answer, progress = self._waiting.get(number, (None, None))
+        if answer is None or answer.done():
+            return
+        if kind == "progress" and progress is not None:
+            progress(*content)
+        elif kind == "answer":
+            answer.set_result(content)
+        elif kind == "error":
+            answer.set_exception(content)
+
+    def _lost(self, connection: Connection) -> None:
+        """The process ended by itself: a library crashed or the system ended it."""
+        if connection is self._connection:
+            self._process = self._connection = None
+            self._end_all()
+
+    def _end_all(self) -> None:
+        for answer, _ in self._waiting.values():
+            if not answer.done():
+                answer.set_exception(
+                    HandGone("The work ended before it was done; drop the file again, or simplify it first.")
+                )
+
+
+def _bury(process: Any, connection: Connection | None) -> None:
+    process.join(PATIENCE_S)
+    if connection is not None:
+        connection.close()
+
+
+def work(connection: Connection, shelves: tuple[Path, ...] = ()) -> None:
+    """Answer questions from *connection* until it closes; the body of the worker process."""
+    # Ctrl-C in the terminal goes to all processes; the page itself will close the pipe.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    bench, saying = Workbench(shelves=shelves), threading.Lock()
+
+    def say(*message: Any) -> None:
+        with saying:
+            connection.send(message)
+
+    with ThreadPoolExecutor(SIDE_BY_SIDE) as pool:
+        while True:
+            try:
+                number, what, details = connection.recv()
+            except (EOFError, OSError):
+                break
+            pool.submit(_answer, bench, say, number, what, details)
+
+
+def _answer(bench: Workbench, say: Callable[..., None], number: int, what: str, details: tuple[Any, ...]) -> None:
+    try:
+        say(number, "answer", bench.answer(what, details, lambda *done: say(number, "progress", done)))
+    except MoldvolError as error:
+        say(number, "error", error)
+    except MemoryError:
+        message = "The machine's memory is not enough for this file; simplify the mesh or use a larger machine."
+        say(number, "error", MoldvolError(message, code="memory"))
+    except BrokenPipeError:
+        pass  # nobody listens any more
+    except Exception as fault:  # noqa: BLE001  a fault of ours must not leave the page waiting for ever
+        message = f"The bench could not work this out ({type(fault).__name__}: {fault}); try other settings."
+        say(number, "error", MoldvolError(message, code="fault"))

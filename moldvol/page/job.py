@@ -1,0 +1,201 @@
+"""A session with its hand: uploads go in, sheets come out, nothing heavy in the event loop.
+
+Turning a knob asks only for the sheets that somebody looks at. While one is being worked out further turns wait and
+become one: the last setting wins.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+from collections.abc import Callable, Coroutine
+from dataclasses import dataclass, field
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from time import monotonic
+from typing import Any
+
+from moldvol.errors import MoldvolError
+from moldvol.page.hand import Hand, HandGone, ProcessHand
+from moldvol.page.session import Refused, Session, settings_of
+from moldvol.page.tabs import BY_KEY
+
+IDLE_S = 1800.0  # a phone asleep through a pot life must find its job again
+MOST_JOBS = 12  # each holds a part in memory
+SWEEP_S = 30.0
+
+
+class Job:
+    """One job: its session, the hand that works for it, and a folder that is gone when it ends."""
+
+    def __init__(self, session: Session, hand: Hand) -> None:
+        self.session, self.hand = session, hand
+        self.watched: dict[object, str] = {}
+        self.seen_at = monotonic()
+        self._folder = TemporaryDirectory(prefix="moldvol-", ignore_cleanup_errors=True)
+        self._told_now: set[str] = set()
+        self._tasks: set[asyncio.Task[None]] = set()
+        self._loading = 0
+
+    @property
+    def folder(self) -> Path:
+        """Where uploads of this job land."""
+        return Path(self._folder.name)
+
+    # ---- the part
+
+    async def load(self, path: Path, name: str) -> None:
+        """Read the file at *path*, called *name* by its owner, and remove it; then measure, show and tell."""
+        self._loading += 1
+        try:
+            await self._become(lambda: self._ask("read", str(path), name, self.session.asked), name)
+        finally:
+            path.unlink(missing_ok=True)
+
+    async def _become(self, part: Callable[[], Coroutine[Any, Any, Any]], name: str) -> None:
+        """Take the part that a question answers with, then its pictures and its depth."""
+        session, turn = self.session, self._loading
+        session.working("Reading the file", 0.0)
+        try:
+            session.take_part(await part())
+            session.take_view(await self._ask("view"))
+            self.refresh()
+            session.take_part_depth(await self._ask("measure_depth"))
+            session.take_view(await self._ask("view"))
+        except HandGone as gone:
+            if turn == self._loading:  # not cancelled by a newer file
+                session.refuse(Refused(name, gone.message))
+        except MoldvolError as error:
+            session.refuse(Refused(name, error.message, open_rims=error.kind == "open"))
+        finally:
+            if turn == self._loading:
+                session.idle()
+                self.refresh()
+
+    def cancel(self) -> None:
+        """Stop all work and clear the bench."""
+        self._loading += 1
+        self.hand.stop()
+        self.session.put_away()
+
+    # ---- the knobs
+
+    def turn(self, name: str, text: str) -> None:
+        """Turn a knob, and tell anew what is looked at."""
+        before = self.session.asked
+        self.session.turn(name, text)
+        after = self.session.asked
+        if after.reading != before.reading and (self.session.part is not None or self.session.refused is not None):
+            self._loading += 1
+            title = self.session.part.name if self.session.part else "the part"
+            self._spawn(self._become(lambda: self._ask("remake", self.session.asked), title))
+        elif after != before:
+            self.refresh()
+
+    def watch(self, screen: object, tab: str) -> None:
+        """*screen* looks at *tab* now."""
+        self.watched[screen] = tab
+        self.seen_at = monotonic()
+        self.refresh()
+
+    def unwatch(self, screen: object) -> None:
+        """*screen* looks no more."""
+        self.watched.pop(screen, None)
+        self.seen_at = monotonic()
+
+    # ---- the sheets
+
+    def refresh(self) -> None:
+        """Work out the sheets of all tabs looked at that are not up to date."""
+        for tab in set(self.watched.values()):
+            if tab in BY_KEY and tab not in self._told_now and self._is_due(tab):
+                self._spawn(self._tell(tab))
+
+    def _is_due(self, tab: str) -> bool:
+        return BY_KEY[tab].of_part and self.session.is_ready(BY_KEY[tab]) and self.session.is_stale(tab)
+
+    async def _tell(self, tab: str) -> None:
+        self._told_now.add(tab)
+        session, slow = self.session, BY_KEY[tab].slow
+        try:
+            while tab in self.watched.values() and self._is_due(tab):
+                asked, part = session.asked, session.part
+                if slow:
+                    session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
+                try:
+                    told = await self._ask("tell", tab, asked)
+                except HandGone:
+                    return
+                except MoldvolError as error:
+                    told = error.message
+                if session.part is part:
+                    session.take_sheet(tab, asked, told)
+        finally:
+            self._told_now.discard(tab)
+            if slow:
+                session.idle()
+
+    async def sheet(self, tab: str) -> str:
+        """The sheet of *tab* as a page for the printer."""
+        settings = dict(settings_of(self.session.knobs, tab))
+        return str(await self.hand.ask("sheet", tab, self.session.asked, settings))
+
+    async def sides(self) -> bytes:
+        """The part from three sides, for browsers without 3D."""
+        return bytes(await self.hand.ask("sides"))
+
+    async def _ask(self, what: str, *details: Any) -> Any:
+        return await self.hand.ask(what, *details, progress=self.session.working)
+
+    def _spawn(self, work: Coroutine[Any, Any, None]) -> None:
+        task = asyncio.get_running_loop().create_task(work)
+        self._tasks.add(task)
+        task.add_done_callback(self._tasks.discard)
+
+    def close(self) -> None:
+        """End the job: no process, no file stays."""
+        self._loading += 1
+        self.hand.stop()
+        for task in tuple(self._tasks):
+            task.cancel()
+        self._folder.cleanup()
+
+
+@dataclass(slots=True)
+class Jobs:
+    """All jobs on the bench by key; those that nobody has looked at for half an hour are put away."""
+
+    new_hand: Callable[[], Hand] = ProcessHand
+    clock: Callable[[], float] = monotonic
+    by_key: dict[str, Job] = field(default_factory=dict)
+
+    def open(self) -> Job | None:
+        """A new job; None if the bench is full of jobs that are looked at."""
+        self.sweep()
+        if len(self.by_key) >= MOST_JOBS:
+            alone = [job for job in self.by_key.values() if not job.watched]
+            if not alone:
+                return None
+            self._end(min(alone, key=lambda job: job.seen_at))
+        job = Job(Session(secrets.token_urlsafe(16)), self.new_hand())
+        self.by_key[job.session.key] = job
+        return job
+
+    def get(self, key: str) -> Job | None:
+        """The job of that key."""
+        return self.by_key.get(key)
+
+    def sweep(self) -> None:
+        """Put away what nobody has looked at for long."""
+        for job in tuple(self.by_key.values()):
+            if not job.watched and self.clock() - job.seen_at > IDLE_S:
+                self._end(job)
+
+    def close(self) -> None:
+        """End all jobs."""
+        for job in tuple(self.by_key.values()):
+            self._end(job)
+
+    def _end(self, job: Job) -> None:
+        del self.by_key[job.session.key]
+        job.close()

@@ -1,0 +1,103 @@
+"""What can be asked of the part on the bench, by name; runs in the worker process, or in a test's own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from moldvol.errors import RequestError
+from moldvol.materials.shelf import load_shelf
+from moldvol.page.knobs import Asked
+
+if TYPE_CHECKING:
+    from moldvol.geometry.reading import MeshFile
+    from moldvol.materials.shelf import Shelf
+    from moldvol.page.part import Part, PartSummary, View
+    from moldvol.page.tellings import Plan, Told
+
+Progress = Callable[[str, float], None]
+
+
+@dataclass(slots=True)
+class Workbench:
+    """The one part in work. Heavy libraries are imported by the first question that needs them."""
+
+    file: MeshFile | None = None
+    part: Part | None = None
+    shelves: tuple[Path, ...] = ()
+    _shelf: Shelf | None = None
+
+    def answer(self, what: str, details: tuple[Any, ...], progress: Progress) -> Any:
+        """The answer to one question; *what* is the name of one of the methods below."""
+        questions: dict[str, Callable[..., Any]] = {
+            "read": self.read,
+            "remake": self.remake,
+            "measure_depth": self.measure_depth,
+            "view": self.view,
+            "sides": self.sides,
+            "tell": self.tell,
+            "sheet": self.sheet,
+        }
+        return questions[what](progress, *details)
+
+    def read(self, progress: Progress, path: str, name: str, asked: Asked) -> PartSummary:
+        """The part in a file; the bench holds it from now on, and the file itself is needed no more."""
+        from moldvol.geometry.reading import read_mesh
+
+        progress("Reading the file", 0.0)
+        self.part, self.file = None, read_mesh(Path(path), name=name)
+        return self.remake(progress, asked)
+
+    def remake(self, progress: Progress, asked: Asked) -> PartSummary:
+        """The same file as *asked*: with another unit or scale, or with its holes accepted."""
+        from moldvol.page.part import Part
+
+        if self.file is None:
+            raise RequestError("There is no file on the bench; drop one first.")
+        self.part = Part.made(self.file, asked, progress)
+        return self.part.summary()
+
+    def measure_depth(self, progress: Progress) -> PartSummary:
+        """Measure the depth of the part at hand."""
+        part = self._part()
+        part.measure_depth(progress)
+        return part.summary()
+
+    def view(self, progress: Progress) -> View:
+        """The part to look at."""
+        return self._part().view()
+
+    def sides(self, progress: Progress) -> bytes:
+        """The part from three sides as a PNG, for browsers that show no 3D."""
+        from moldvol.present.pictures import drawn, three_sides
+
+        return drawn(three_sides(self._part().solid.mesh)).content
+
+    def tell(self, progress: Progress, tab: str, asked: Asked) -> Told:
+        """The sheet of one tab for the page."""
+        from moldvol.page.tellings import tell
+
+        return tell(self._plan(tab, asked, progress))
+
+    def sheet(self, progress: Progress, tab: str, asked: Asked, settings: Mapping[str, str]) -> str:
+        """The sheet of one tab for the printer, as a page of its own."""
+        from moldvol.present.pictures import drawn
+        from moldvol.present.sheet import sheet_html
+
+        plan = self._plan(tab, asked, progress)
+        pictures = [drawn(drawing) for drawing in (plan.drawings() if plan.drawings else ())]
+        return sheet_html(plan.report, pictures=pictures, settings=settings, steps=plan.steps() if plan.steps else ())
+
+    def _plan(self, tab: str, asked: Asked, progress: Progress) -> Plan:
+        from moldvol.page.tellings import PLANS
+
+        if self._shelf is None:
+            self._shelf = load_shelf(self.shelves)
+        return PLANS[tab](self._part(), asked, self._shelf, progress)
+
+    def _part(self) -> Part:
+        if self.part is None:
+            raise RequestError("There is no part on the bench; drop a file first.")
+        return self.part
