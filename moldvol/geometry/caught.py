@@ -99,9 +99,15 @@ def _exact_passes(room: Room, tops: Sequence[Pocket], openings_mm: Sequence[Arra
 
 
 def _trusted(room: Room, top: Pocket, at: Meeting | None) -> Meeting | None:
-    """*at* unless it lies below a way out that the net has walked."""
-    lowest = top.pass_height_mm - CLEAR_CELLS * room.spacing_mm
-    return at if at is not None and at.height_mm >= lowest else None
+    """*at* if it lies where the net has its way out.
+
+    Lower, it would miss a way that the net has walked. Higher, it is a crack finer than the net, or only the seam of
+    two bodies that touch, whose skins hang together where nothing can pass: both are taken for closed.
+    """
+    if at is None:
+        return None
+    near = abs(at.height_mm - top.pass_height_mm) <= CLEAR_CELLS * room.spacing_mm
+    return at if near else None
 
 
 def _sides(room: Room, top: Pocket, holes: Sequence[tuple[Indices, float]]) -> Iterable[tuple[Indices, Indices, float]]:
@@ -149,7 +155,7 @@ class _Reading:
 def _measured(room: Room, pocket: Pocket, known: dict[int, Meeting | None]) -> Caught:
     """*pocket* with the level and the volume of the surface where they can be trusted."""
     read = _read(room, pocket, known.get(pocket.peak))
-    if not read.exact:  # bodies that touch without a gap join their surfaces where nothing can pass
+    if not read.exact:
         read = _read(room, pocket, None)
     cut, error = _cut(room, read.runs, read.skin, read.level_mm, exact=read.exact)
     top, top_height = _top(room, read.runs, read.skin if read.exact else np.zeros_like(read.skin))

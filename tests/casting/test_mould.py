@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from math import pi
 
-import pytest
 from pytest import approx
 
-from moldvol.casting.glove import coat_ends_mm
 from moldvol.casting.jacket import JacketRequest
 from moldvol.casting.mould import plan_mould
-from moldvol.casting.mould_box import box_with_inside
 from moldvol.casting.mould_request import MouldRequest
 from moldvol.casting.recipe import MixRequest
-from moldvol.errors import RequestError
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.geometry.solid import Solid, solid_of
@@ -92,15 +88,6 @@ def test_up_turns_the_master():
 def test_sealed_rooms_of_the_master_hold_no_rubber():
     hollow = solid(join([shapes.box(60, 40, 20).mesh, shapes.box(30, 20, 10).mesh.flipped()]))
     assert plan_mould(hollow, request()).rubber_volume_mm3 == approx(plan_mould(BOX, request()).rubber_volume_mm3)
-
-
-def test_boards_fit_around_the_rubber():
-    box = box_with_inside((60, 100, 40), board_mm=18)
-    assert [(board.name, board.count, board.length_mm, board.width_mm) for board in box.boards] == [
-        ("base", 1, 136, 96),
-        ("long side", 2, 136, 50),
-        ("short side", 2, 60, 50),
-    ]
 
 
 def test_degassing_wants_a_container_that_holds_the_froth():
@@ -189,41 +176,3 @@ def test_poured_over_is_the_gap_in_one_pour_with_keys():
     assert plan.coats == ()
     assert plan.rubber_volume_mm3 == approx(board_skin(8) + 3 * 2 / 3 * pi * 125, rel=SKIN_REL)
     assert plan.degassing is not None
-
-
-@pytest.mark.parametrize(
-    ("thickness", "ends"),
-    [(0.8, (0.8,)), (1.0, (1.0,)), (4.0, (1.0, 4.0)), (4.5, (1.0, 2.75, 4.5)), (10.0, (1.0, 4.0, 7.0, 10.0))],
-)
-def test_coats_are_equal_and_at_most_three_millimetres(thickness, ends):
-    assert coat_ends_mm(thickness) == approx(ends)
-
-
-@pytest.mark.parametrize(
-    ("asked", "sentence"),
-    [
-        ({"parts": 3}, "A mould of 3 parts cannot be planned here; ask for 1 or 2."),
-        ({"clearance_mm": 0}, "A clearance of 0 mm leaves no rubber; give one above 0 mm."),
-        ({"style": "glove", "thickness_mm": -1}, "A skin of -1 mm is none; give a thickness above 0 mm."),
-        ({"parts": 2, "open_face": True}, "A block in two parts has no open face; leave out one of the two."),
-        ({"keys": -1}, "Keys need a count of 0 or more and a radius above 0 mm."),
-        ({"thickener_percent": 50}, "50 % of thickener is out of reach; give 0 to 20 %."),
-    ],
-)
-def test_moulds_that_make_no_sense_are_refused(asked, sentence):
-    with pytest.raises(RequestError) as refused:
-        request(**asked)
-    assert str(refused.value) == sentence
-
-
-def test_other_lengths_that_make_no_sense_are_refused():
-    with pytest.raises(RequestError, match="A board of 0 mm is none"):
-        box_with_inside((10, 10, 10), board_mm=0)
-    with pytest.raises(RequestError, match="A jacket of 0 mm of plaster is none"):
-        JacketRequest(thickness_mm=0)
-    with pytest.raises(RequestError, match="Offcuts of -10% are below nothing"):
-        JacketRequest(offcuts=-0.1)
-    with pytest.raises(RequestError, match="A flange of -2 mm is below nothing"):
-        plan_mould(BOX, request(style="glove", flange_mm=-2, jacket=BARE["jacket"]))
-    with pytest.raises(RequestError, match="A detail coat of 0 mm is none"):
-        coat_ends_mm(8, 0)

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pytest
 from pytest import approx
 
 from moldvol.errors import RequestError
-from moldvol.geometry.directions import rank_directions, rank_standings
 from moldvol.geometry.levels import StandingMould, held_liquid, trapped_air
 from moldvol.geometry.mesh import join
 from tests import shapes
@@ -89,28 +87,3 @@ def test_the_vent_of_a_level_ceiling_stands_in_its_middle():
     comb = shapes.prism([(0, 0), (30, 0), (30, 12), (20, 12), (20, 10), (10, 10), (10, 20), (0, 20)], 10)
     (pocket,) = trapped_air(comb, (0, 1, 0), cells=CELLS).pockets
     assert pocket.at_mm == approx((25, 12, 5), abs=0.5)
-
-
-def test_directions_are_ranked_by_air_then_vents():
-    u = shapes.prism([(0, 0), (10, 0), (10, 40), (30, 40), (30, 0), (40, 0), (40, 50), (0, 50)], 10)
-    ranks = rank_directions(u, interior_points=40_000)
-    assert len(ranks) == 26
-    assert ranks[0].trapped_air_mm3 == 0
-    assert [rank.exact for rank in ranks] == [True] * 3 + [False] * 23
-    assert ranks[-1].up == (0, -1, 0)
-    assert ranks[-1].trapped_air_mm3 == approx(4000, rel=0.02)
-    assert ranks[-1].vents == 1
-
-
-def test_given_directions_are_the_only_ones_tried():
-    u = shapes.prism([(0, 0), (10, 0), (10, 40), (30, 40), (30, 0), (40, 0), (40, 50), (0, 50)], 10)
-    ranks = rank_directions(u, [(0, -2, 0), (0, 3, 0)], interior_points=40_000)
-    assert [rank.up for rank in ranks] == [(0, 3, 0), (0, -2, 0)]
-    assert ranks[1].trapped_air_mm3 == approx(4000, rel=EXACT_REL)
-
-
-def test_an_open_mould_stands_best_with_its_mouth_up():
-    ranks = rank_standings(tray((10, 90, 5)), np.vstack([np.eye(3), -np.eye(3)]), cells=CELLS)
-    assert ranks[0].up == (0, 1, 0)
-    assert ranks[0].held_volume_mm3 == approx(80 * 25 * 20, rel=EXACT_REL)
-    assert all(rank.held_volume_mm3 == 0 for rank in ranks[1:])

@@ -1,0 +1,59 @@
+"""Jackets over a skin of known area and volume."""
+
+from __future__ import annotations
+
+from math import pi
+
+import pytest
+from pytest import approx
+
+from moldvol.casting.jacket import JacketRequest, plan_jacket
+from moldvol.errors import RequestError
+from moldvol.geometry.parallel import ParallelBodies
+from moldvol.materials.plaster import plaster_for_volume
+from tests import shapes
+
+BALL, SKIN, JACKET = 30.0, 5.0, 10.0
+AREA = 4 * pi * (BALL + SKIN) ** 2
+SHELL = 4 / 3 * pi * ((BALL + SKIN + JACKET) ** 3 - (BALL + SKIN) ** 3)
+FIELD_REL = 5e-3  # inscribed facets and a coarse grid
+
+
+@pytest.fixture(scope="module")
+def bodies() -> ParallelBodies:
+    return ParallelBodies.of(shapes.ball(BALL).mesh, SKIN + JACKET, points=40_000)
+
+
+def test_plaster_fills_the_next_shell(bodies):
+    jacket = plan_jacket(JacketRequest(thickness_mm=JACKET, consistency=60), bodies, SKIN, 0)
+    assert jacket.area_mm2 == approx(AREA, rel=FIELD_REL)
+    assert jacket.mass_g == approx(plaster_for_volume(SHELL, 60).wet_mass_g, rel=FIELD_REL)
+    assert jacket.laminate is None
+    assert jacket.cost is None
+
+
+def test_a_rim_carries_jacket_too(bodies):
+    bare = plan_jacket(JacketRequest(thickness_mm=JACKET), bodies, SKIN, 0)
+    rimmed = plan_jacket(JacketRequest(thickness_mm=JACKET), bodies, SKIN, 1000)
+    assert rimmed.area_mm2 - bare.area_mm2 == approx(1000)
+    more = rimmed.plaster.slurry_volume_mm3 - bare.plaster.slurry_volume_mm3
+    assert more == approx(1000 * JACKET)
+
+
+def test_mats_go_by_area_with_their_offcuts(bodies):
+    request = JacketRequest(kind="laminate", mats_g_m2=(300.0, 450.0), offcuts=0.1)
+    jacket = plan_jacket(request, bodies, SKIN, 0)
+    assert jacket.laminate.mat_g == approx(750e-6 * 1.1 * AREA, rel=FIELD_REL)
+    assert jacket.thickness_mm == jacket.laminate.total_mm
+    assert jacket.plaster is None
+
+
+def test_no_jacket_is_none(bodies):
+    assert plan_jacket(JacketRequest(kind="none"), bodies, SKIN, 0) is None
+
+
+def test_thicknesses_and_offcuts_below_nothing_are_refused():
+    with pytest.raises(RequestError, match="A jacket of 0 mm of plaster is none"):
+        JacketRequest(thickness_mm=0)
+    with pytest.raises(RequestError, match="Offcuts of -10% are below nothing"):
+        JacketRequest(offcuts=-0.1)
