@@ -11,7 +11,6 @@ from moldvol.present.measure import solid_json, solid_report
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing, three_sides
 from moldvol.present.report import Report, Row, Section, Table
-
 from moldvol.quantities import G_PER_OUNCE
 
 
@@ -27,7 +26,7 @@ def report(plan: ComparePlan, units: Units) -> Report:
 def _resin_section(plan: ComparePlan, key: str, units: Units) -> Section:
     ways = [way for way in plan.ways if way.resin.key == key]
     unit = "g" if units is Units.METRIC else "oz"
-    columns = ("", f"mix {unit}", f"weighs {unit}", "cost", "saves", "pours", "time", "section")
+    columns = ("", f"mix {unit}", f"weighs {unit}", "cost", "saves", "pours", "min", "thick")
     rows = tuple(_way_row(way, units) for way in ways)
     lines = []
     if plan.copies > 1:
@@ -39,7 +38,7 @@ def _resin_section(plan: ComparePlan, key: str, units: Units) -> Section:
         ways[0].resin.name,
         tuple(lines),
         Table(columns, rows, frozenset(range(1, len(columns)))),
-        ("All figures are for one cast; 'time' is at the bench, 'section' the thickest place that sets at once.",),
+        ("All figures are for one cast; 'min' is bench time, 'thick' what sets at once, in mm.",),
     )
 
 
@@ -51,8 +50,8 @@ def _way_row(way: Way, units: Units) -> tuple[str, ...]:
         "–" if way.cost is None else numbers.money(way.cost),
         "–" if way.saving is None else numbers.money(way.saving),
         str(way.pours),
-        numbers.duration(way.bench_time_s),
-        numbers.length(way.section_mm, units),
+        f"{way.bench_time_s / 60:.0f}",
+        numbers.significant(way.section_mm, 3),
     )
 
 
