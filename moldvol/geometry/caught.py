@@ -23,7 +23,7 @@ from moldvol.geometry.room import Flags, Room
 
 CLEAR_CELLS = 2.0  # a pass of the net may lie this far off: seeds are taken only from further above
 MOST_EXACT = 40  # pockets for which the surface is asked; a part with more has other worries
-NET_CELLS = 8.0  # what the net alone may be off besides its level
+NET_GRAIN = 0.03  # of the cells on a pocket's skin: what the net may be off besides its level
 LEVEL_CELLS = 1e-6  # ends this close below the top, in spacings, are on one level ceiling
 
 
@@ -193,7 +193,8 @@ def _cut(room: Room, runs: Flags, skin: Flags, level_mm: float, *, exact: bool) 
     """
     by_net = room.cut_by_net(runs, level_mm)
     if not exact:
-        return by_net, by_net.area_mm2 * room.spacing_mm + NET_CELLS * room.space.grid.cell_mm3
+        grain = NET_GRAIN * _skin_mm2(room, by_net)
+        return by_net, (by_net.area_mm2 + grain) * room.spacing_mm
     by_surface = room.cut_by_surface(skin, level_mm)
     return by_surface, abs(by_surface.volume_mm3 - by_net.volume_mm3)
 
@@ -201,8 +202,13 @@ def _cut(room: Room, runs: Flags, skin: Flags, level_mm: float, *, exact: bool) 
 def _agree(room: Room, runs: Flags, skin: Flags, level_mm: float) -> bool:
     """Whether the two volumes could differ by the cells on the pocket's skin alone."""
     by_net, by_surface = room.cut_by_net(runs, level_mm), room.cut_by_surface(skin, level_mm)
-    skin_mm2 = by_net.area_mm2 + 4 * max(by_net.volume_mm3, room.spacing_mm**3) ** (2 / 3)
+    skin_mm2 = by_net.area_mm2 + _skin_mm2(room, by_net)
     return bool(abs(by_net.volume_mm3 - by_surface.volume_mm3) <= skin_mm2 * room.spacing_mm)
+
+
+def _skin_mm2(room: Room, cut: Cut) -> float:
+    """About the wall area of a pocket, had it a compact shape."""
+    return 4 * float(max(cut.volume_mm3, room.spacing_mm**3) ** (2 / 3))
 
 
 def _top(room: Room, runs: Flags, skin: Flags) -> tuple[Vector, float]:

@@ -84,6 +84,6 @@ def test_bodies_closed_on_each_other_leave_the_word_to_the_net():
     sixty_four_sides = 64 / (2 * pi) * sin(2 * pi / 64)
     exact = sixty_four_sides * pi * (400 * 30 + 9 * 5)
     assert not held.exact
-    assert held.volume_mm3 == approx(exact, rel=2e-3)
+    assert held.volume_mm3 == approx(exact, rel=3e-3)  # by 66 lines across
     assert abs(held.volume_mm3 - exact) <= held.volume_error_mm3
     assert held.leaves_at_mm[2] == approx(20, abs=space.grid.spacing_mm)
