@@ -50,7 +50,7 @@ def usual_allowance(net_mass_g: float) -> float:
 
     Source: common practice, no source.
 
-    >>> usual_allowance(50), usual_allowance(300), usual_allowance(2000)
+    >>> usual_allowance(50), round(usual_allowance(300), 3), usual_allowance(2000)
     (0.1, 0.075, 0.05)
     """
     if net_mass_g <= SMALL_BATCH_G:

@@ -51,10 +51,12 @@ class LeftoverPlan:
 
     @property
     def used_g(self) -> float:
+        """What goes into the small moulds."""
         return math.fsum(filling.count * filling.mass_g for filling in self.fillings)
 
     @property
     def wasted_g(self) -> float:
+        """What is left even then."""
         return self.leftover_g - self.used_g
 
 

@@ -17,6 +17,7 @@ WORTH_TOPPING_UP = 0.04  # of the volume; below, what stands proud of the mould 
 
 
 def mix_notices(request: MixRequest, components: Sequence[Component], surplus_g: float) -> tuple[Notice, ...]:
+    """The remarks on a mix of *components* for *request*, of which *surplus_g* is left over."""
     resin, scale = request.resin, request.scale
     first = _weighing(components[0])
     additions = [_weighing(one) for one in components if one.role == "addition"]

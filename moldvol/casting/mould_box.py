@@ -33,7 +33,7 @@ def box_with_inside(inside_mm: tuple[float, float, float], board_mm: float = USU
     """Boards for a box whose rubber will measure *inside_mm*; the sides stand 10 mm higher.
 
     >>> [(b.name, b.count, b.length_mm, b.width_mm) for b in box_with_inside((100, 60, 40)).boards]
-    [('base', 1, 130, 90), ('long side', 2, 130, 50.0), ('short side', 2, 60, 50.0)]
+    [('base', 1, 130.0, 90.0), ('long side', 2, 130.0, 50.0), ('short side', 2, 60, 50.0)]
     """
     if not board_mm > 0:
         raise RequestError(f"A board of {board_mm:g} mm is none; give the thickness of the box boards.")

@@ -36,7 +36,7 @@ class RayCaster:
     def exit_distances(
         self, points: Floats, directions: Floats, faces: NDArray[np.int64], least_facing: float
     ) -> Floats:
-        """(k,) mm along each ray to the first wall it *leaves* through; NaN where it finds none.
+        """(k,) mm along each ray to the first wall it leaves the body through; NaN where it finds none.
 
         ``points`` (k, 3) lie on the triangles ``faces`` (k,), ``directions`` (k, 3) are unit vectors. Walls met from
         outside, or at a flatter angle than *least_facing* (the cosine to the wall's normal), are passed through.

@@ -28,6 +28,8 @@ Grades = dict[str, str]
 
 
 class PartEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """One part of a resin, as written."""
+
     name: Text
     by_weight: Above0 | None = None
     by_volume: Above0 | None = None
@@ -35,6 +37,8 @@ class PartEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields
 
 
 class CatalystEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """The catalyst of a polyester, as written."""
+
     name: Text = "catalyst"
     percent_low: Percent = 1.0
     percent_usual: Percent = 1.5
@@ -44,6 +48,8 @@ class CatalystEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fi
 
 
 class ResinEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """One resin, rubber or foam, as written."""
+
     kind: Text
     parts: Annotated[tuple[PartEntry, ...], msgspec.Meta(min_length=1)]
     cured_density_g_ml: Density
@@ -75,6 +81,8 @@ class ResinEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_field
 
 
 class FillerEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """One filler or pigment, as written."""
+
     density_g_ml: Density
     kind: Text = "filler"
     name: Text | None = None
@@ -87,6 +95,8 @@ class FillerEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fiel
 
 
 class PlasterEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """One plaster, as written."""
+
     consistency: Above0
     consistency_low: Above0 | None = None
     consistency_high: Above0 | None = None
@@ -99,6 +109,8 @@ class PlasterEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fie
 
 
 class SmallMouldEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """Small moulds of one kind for left-overs, as written."""
+
     volume_ml: Above0
     count: Annotated[int, msgspec.Meta(ge=1)] = 1
     name: Text | None = None

@@ -47,6 +47,7 @@ class PlasterMix:
 
     @property
     def wet_mass_g(self) -> float:
+        """The slurry: plaster and water."""
         return self.plaster_g + self.water_g
 
     @property

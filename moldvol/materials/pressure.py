@@ -42,6 +42,7 @@ class Vessel:
 
     @property
     def volume_ml(self) -> float:
+        """What the vessel holds."""
         return math.pi / 4 * self.inner_diameter_mm**2 * self.inner_height_mm / 1000
 
 
@@ -65,10 +66,12 @@ class ClosingTime:
 
     @property
     def spare_s(self) -> float:
+        """Time left of the pot life, negative when it is too short."""
         return self.pot_life_s - self.needed_s
 
     @property
     def enough(self) -> bool:
+        """Whether the pot life suffices."""
         return self.spare_s >= 0
 
 

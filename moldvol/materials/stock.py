@@ -36,16 +36,22 @@ Text = Annotated[str, msgspec.Meta(min_length=1)]
 
 
 class PackEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """A pack that can be bought, as written."""
+
     kg: Above0
     price: NotNegative
 
 
 class KitEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """A kit of several parts, as written."""
+
     kg: dict[str, Above0]
     price: NotNegative
 
 
 class StockPartEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """What is left of one part, as written."""
+
     name: Text
     left_kg: NotNegative
     packs: tuple[PackEntry, ...] = ()
@@ -53,6 +59,8 @@ class StockPartEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_f
 
 
 class StockEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
+    """What is left of one resin, as written."""
+
     parts: Annotated[tuple[StockPartEntry, ...], msgspec.Meta(min_length=1)]
     kits: Annotated[tuple[KitEntry, ...], msgspec.Meta(max_length=3)] = ()
 
@@ -106,6 +114,7 @@ class PartAnswer:
 
     @property
     def short_g(self) -> float:
+        """What is missing of this part."""
         return max(0.0, self.needed_g - self.left_g)
 
 
@@ -121,6 +130,7 @@ class StockAnswer:
 
     @property
     def enough(self) -> bool:
+        """Whether every part suffices."""
         return all(part.short_g == 0 for part in self.parts)
 
     @property
@@ -132,6 +142,7 @@ class StockAnswer:
 
     @property
     def cost_per_cast(self) -> float | None:
+        """The cost of the job, shared over its casts."""
         return None if self.job_cost is None else self.job_cost / self.casts
 
 

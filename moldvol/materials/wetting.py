@@ -45,10 +45,12 @@ class Cup:
 
     @property
     def wall_area_mm2(self) -> float:
+        """The wall that the mix wets."""
         return math.pi * self.diameter_mm * self.wet_height_mm
 
     @property
     def content_ml(self) -> float:
+        """What the cup holds up to there."""
         return math.pi / 4 * self.diameter_mm**2 * self.wet_height_mm / 1000
 
 
@@ -65,6 +67,7 @@ class CupLoss:
 
     @property
     def total_g(self) -> float:
+        """All that stays behind."""
         return self.wall_g + self.base_and_stirrer_g
 
 

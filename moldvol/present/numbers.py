@@ -94,7 +94,7 @@ def volume(mm3: float, units: Units = Units.METRIC, digits: int = 4) -> str:
 def mass(g: float, units: Units = Units.METRIC, digits: int = 4) -> str:
     """A mass. Doubts are told to two *digits*.
 
-    >>> mass(8.83), mass(1234.5), mass(500, Units.US), mass(0.6379, digits=2)
+    >>> mass(8.83), mass(1234.6), mass(500, Units.US), mass(0.6379, digits=2)
     ('8.83 g', '1235 g (1.235 kg)', '17.64 oz (1.102 lb)', '0.64 g')
     """
     if units is Units.US:
