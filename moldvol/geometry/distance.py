@@ -115,6 +115,14 @@ class DistanceField:
         return abs(volume_mm3 - own.volume_mm3) <= error_mm3 + own.error_mm3
 
 
+def field_within(surface: Surface, grid: Grid, within: Mask) -> DistanceField:
+    """The field of the solid that is the mask *within* (nx, ny, nz) of *grid* with *surface* as its skin, for solids
+    known otherwise than by a closed mesh; its volume is the field's own."""
+    lattice = _measured(surface, grid, within, 0.0, _silent)
+    at_surface = estimate_beyond(lattice, 0.0)
+    return DistanceField(lattice, surface, 0.0, at_surface.volume().volume_mm3, at_surface)
+
+
 def _check(interior_points: int, reach_outside_mm: float) -> None:
     if interior_points < 1:
         raise RequestError(f"A field of {interior_points} points holds nothing; ask for at least 1,000.")

@@ -14,14 +14,14 @@ from moldvol.errors import RequestError
 from moldvol.geometry.distance import DistanceField
 from moldvol.geometry.grid import Indices
 from moldvol.geometry.mesh import Floats
-from moldvol.geometry.surface import Surface
+from moldvol.geometry.surface import Surface, pieces_of
 
 Opening = Literal["bottom", "top"] | tuple[float, float, float] | None
 Cell = tuple[int, int, int]
 
 LEVEL = 0.9998  # a face whose normal is within about a degree of upright is flat
 SAME_HEIGHT = 1e-3  # of the part's height: faces this close together are one flat place
-LEAST_CELLS = 9  # a flat place smaller than that many cell faces is no opening
+LEAST_CELLS = 9  # a flat place of fewer cell faces is no opening, a body of fewer cells not worth one
 STRIDE = 3  # cells looked ahead when climbing, so that the grid's own ripples on a ridge do not stop it
 
 
@@ -73,31 +73,20 @@ def ridge_cell(field: DistanceField, point: Floats) -> Cell:
 def other_seeds(field: DistanceField, seed: Cell) -> list[Cell]:
     """For every further body that is not joined to the one of *seed*, the cell where liquid entering at its lowest
     point spreads from. A room joined to a body by a passage too narrow for the grid is not a body."""
-    parts, count = ndimage.label(field.depth_mm > 0, structure=np.ones((3, 3, 3)))
-    if count < 2:
+    surface = field.surface
+    body = pieces_of(surface.faces, len(surface.vertices))[surface.faces[:, 0]]
+    if body.max() == body.min():
         return []
-    body = _body_of_face(field.surface)
+    parts, count = ndimage.label(field.depth_mm > 0, structure=np.ones((3, 3, 3)))
     taken, seeds = {_body_at(field, body, seed)}, []
-    sizes = np.bincount(parts.ravel(), minlength=count + 1)
-    for part in np.argsort(-sizes[1:]) + 1:
+    sizes = np.bincount(parts.ravel(), minlength=count + 1)[1:]
+    for part in np.argsort(-sizes)[: np.count_nonzero(sizes >= LEAST_CELLS)] + 1:
         cells = np.argwhere(parts == part)
         lowest = _climb(field.depth_mm, _cell(cells[np.argmin(cells[:, 2])]))
         if (owner := _body_at(field, body, lowest)) not in taken:
             taken.add(owner)
             seeds.append(lowest)
     return seeds
-
-
-def _body_of_face(surface: Surface) -> Indices:
-    """(n,) number of the connected piece of surface each face belongs to."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    a, b, c = surface.faces.T
-    size = len(surface.vertices)
-    links = coo_array((np.ones(2 * len(a), dtype=np.int8), (np.append(a, b), np.append(b, c))), shape=(size, size))
-    _, piece = connected_components(links, directed=False)
-    return np.asarray(piece[a], dtype=np.int64)
 
 
 def _body_at(field: DistanceField, body: Indices, cell: Cell) -> int:

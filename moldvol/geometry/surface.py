@@ -11,6 +11,8 @@ from typing import Any
 import igl
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from moldvol.geometry.mesh import Floats, Mesh
 
@@ -58,3 +60,12 @@ class Surface:
         normals = np.cross(b - a, c - a)
         lengths = np.linalg.norm(normals, axis=1, keepdims=True)
         return np.asarray(normals / np.where(lengths == 0, 1.0, lengths))
+
+
+def pieces_of(faces: NDArray[np.int64], vertices: int) -> NDArray[np.int64]:
+    """(v,) for each of *vertices* vertices the number of the connected piece that *faces* (n, 3) put it in."""
+    a, b, c = faces.T
+    links = coo_array(
+        (np.ones(2 * len(a), dtype=np.int8), (np.append(a, b), np.append(b, c))), shape=(vertices, vertices)
+    )
+    return np.asarray(connected_components(links, directed=False)[1], dtype=np.int64)
