@@ -99,7 +99,7 @@ def master_size(wanted_mm: float, *linear_shrinkages: float) -> MasterSize:
 def shrinkage_from_pattern_rule(longer: float, per_length: float) -> float:
     """Linear shrinkage that a pattern-makers' rule such as "1/8 in per ft" stands for; both in the same unit.
 
-    Method: the rule says how much longer the pattern is, not how much shorter the cast, so the factor is 1 + longer/per_length exactly.
+    Method: the rule says how much longer the pattern must be, so the factor is 1 + longer/per_length exactly.
 
     >>> round(12 * scale_factor(shrinkage_from_pattern_rule(1 / 8, 12)), 9)
     12.125
