@@ -1,0 +1,81 @@
+"""One direction of knowledge: which room may know of which, kept by reading the source."""
+
+from __future__ import annotations
+
+import ast
+from graphlib import CycleError, TopologicalSorter
+
+import pytest
+
+from tests.imports import all_imports, loading_imports, modules, room_of, tree_of
+
+FLOOR = {"errors", "notices", "quantities", "safe_files"}
+BELOW = {
+    "geometry": set(),
+    "materials": set(),
+    "casting": {"geometry", "materials"},
+    "present": {"casting", "geometry", "materials"},
+    "cli": {"present", "casting", "geometry", "materials", "page"},
+    "page": {"cli", "present", "casting", "geometry", "materials"},
+}
+HEAVY = {"numpy", "scipy", "trimesh", "igl", "skimage", "manifold3d", "matplotlib"}
+SPEAKING_ROOMS = {"present", "cli", "page"}  # the last of these asks and answers in a browser
+ROOT = {"", "__main__"}  # the public door and `python -m moldvol` know every room
+
+
+def ours(names: set[str]) -> set[str]:
+    return {name for name in names if name.split(".")[0] == "moldvol"}
+
+
+def test_every_module_stands_in_a_room_or_on_the_floor() -> None:
+    assert {room_of(module) for module in modules()} <= set(BELOW) | FLOOR | ROOT
+
+
+@pytest.mark.parametrize("module", [name for name in modules() if room_of(name) in BELOW])
+def test_a_room_knows_only_what_stands_below_it(module: str) -> None:
+    room = room_of(module)
+    allowed = BELOW[room] | FLOOR | {room}
+    version = {"moldvol"} if room in SPEAKING_ROOMS else set()
+    strangers = {name for name in ours(all_imports(module)) - version if room_of(name) not in allowed}
+    assert not strangers
+
+
+@pytest.mark.parametrize("module", sorted(FLOOR))
+def test_the_floor_rests_on_nothing_of_ours(module: str) -> None:
+    assert {room_of(name) for name in ours(all_imports(f"moldvol.{module}"))} <= FLOOR
+
+
+@pytest.mark.parametrize("module", [name for name in modules() if room_of(name) in FLOOR | {"materials"}])
+def test_materials_know_no_arrays(module: str) -> None:
+    """Not even inside a function: what the bench asks for must start at once."""
+    assert not {name.split(".")[0] for name in all_imports(module)} & HEAVY
+
+
+def test_no_modules_import_each_other_in_a_ring() -> None:
+    graph = {module: ours(loading_imports(module)) & set(modules()) - {module} for module in modules()}
+    try:
+        list(TopologicalSorter(graph).static_order())
+    except CycleError as ring:
+        pytest.fail(" → ".join(ring.args[1]))
+
+
+@pytest.mark.parametrize("module", [name for name in modules() if room_of(name) not in {"present", "cli"}])
+def test_only_the_rooms_that_speak_print(module: str) -> None:
+    calls = {
+        node.func.id
+        for node in ast.walk(tree_of(module))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+    }
+    streams = {
+        node.attr
+        for node in ast.walk(tree_of(module))
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "sys"
+    }
+    assert "print" not in calls and not streams & {"stdout", "stderr", "exit"}
+
+
+@pytest.mark.parametrize("module", modules())
+def test_nothing_comes_from_the_copyleft_half_of_libigl(module: str) -> None:
+    assert not any("copyleft" in name for name in all_imports(module))
+    attributes = {node.attr for node in ast.walk(tree_of(module)) if isinstance(node, ast.Attribute)}
+    assert "copyleft" not in attributes
