@@ -80,6 +80,7 @@ def plan_request(request: MixRequest) -> MixPlan:
         smallest_batch_g=_smallest_batch_g(components, request),
         pot_life_s=life.stated_mass_s,
         one_cup_life_s=life.pot_s,
+        halving_rule_s=life.halving_rule_s,
         bench_c=bench_c,
         filler_share=filler_share(request.additions, resin.cured_density_g_ml),
         surplus_g=surplus_g,

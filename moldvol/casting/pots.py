@@ -27,13 +27,19 @@ _POT_STEP_ML = 10.0  # a bigger pot is named in round figures
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pots:
-    """The pots at hand and the pace of the bench. ``loss_g`` stays in each pot and on its stirrer."""
+    """The pots at hand and the pace of the bench.
+
+    ``loss_g`` stays in each pot and on its stirrer; ``loss_origin`` says where that figure is from, and
+    ``loss_notices`` what is to be said of it.
+    """
 
     pot_ml: float
     usable_share: float = USUAL_SHARE
     mixing_s: float = USUAL_MIXING_S
     pouring_s: float = USUAL_POURING_S
     loss_g: float = 0.0
+    loss_origin: str = ""
+    loss_notices: tuple[Notice, ...] = ()
 
     def __post_init__(self) -> None:
         positive(self.pot_ml, "volume of the pot in ml")
@@ -72,11 +78,15 @@ class BiggerPot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PotPlan:
-    """All pots in the order they are mixed. ``needed_g`` reaches the mould, ``lost_g`` stays in the pots."""
+    """All pots in the order they are mixed.
+
+    ``needed_g`` reaches the mould, ``lost_g`` stays in the pots, ``loss_origin`` says where that is from.
+    """
 
     pots: tuple[Pot, ...]
     needed_g: float
     lost_g: float
+    loss_origin: str
     usable_ml: float
     pot_life_s: float
     finished_s: float
@@ -108,11 +118,12 @@ def plan_pots(request: MixRequest, pots: Pots) -> PotPlan:
         pots=mixed,
         needed_g=whole.total_mass_g,
         lost_g=pots.loss_g * number,
+        loss_origin=pots.loss_origin,
         usable_ml=pots.usable_ml,
         pot_life_s=mixed[0].mix.one_cup_life_s,
         finished_s=mixed[-1].poured_s,
         bigger_pot=_bigger_pot(whole, pots, number) if number > 1 else None,
-        notices=mixed[0].mix.notices + _time_notices(request.resin, mixed, pots),
+        notices=mixed[0].mix.notices + _time_notices(request.resin, mixed, pots) + pots.loss_notices,
         cautions=whole.cautions,
     )
 

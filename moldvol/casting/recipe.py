@@ -60,7 +60,8 @@ class Component:
 class MixPlan:
     """A recipe for one cup. ``cost`` is ``None`` if the resin has no price; ``surplus_g`` is what over-pouring adds.
 
-    ``pot_life_s`` is at ``bench_c`` for the mass it is stated for, ``one_cup_life_s`` for all of this mix in one cup.
+    ``pot_life_s`` is at ``bench_c`` for the mass it is stated for, ``one_cup_life_s`` for all of this mix in one cup,
+    ``halving_rule_s`` what 'halves for each 10 °C' makes of the stated pot life.
     """
 
     request: MixRequest
@@ -72,6 +73,7 @@ class MixPlan:
     smallest_batch_g: float
     pot_life_s: float
     one_cup_life_s: float
+    halving_rule_s: float
     bench_c: float
     filler_share: float = 0.0
     surplus_g: float = 0.0

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from moldvol.casting.pour_book import PourBook
     from moldvol.casting.recipe import MixRequest
     from moldvol.materials.additions import Addition
+    from moldvol.materials.pot_loss import PotLoss
     from moldvol.materials.resin import Resin
     from moldvol.materials.scales import AccuracyClass, Scale
     from moldvol.materials.shelf import Shelf
@@ -93,22 +94,28 @@ class BenchOptions:
         if self.pot_ml is None:
             return None
         from moldvol.casting.pots import Pots, plan_pots
-        from moldvol.materials.pot_loss import liquid_density_g_ml, pot_loss
 
-        loss = 0.0 if loss_counted and self.pot_loss_g is None else self.pot_loss_g
-        if loss is None:
-            content_g = self.pot_ml * self.usable_share * liquid_density_g_ml(request.resin)
-            loss = pot_loss(request.resin, content_g, capacity_ml=self.pot_ml).mass_g
-        return plan_pots(
-            request,
-            Pots(
-                pot_ml=self.pot_ml,
-                usable_share=self.usable_share,
-                mixing_s=self.mixing_s,
-                pouring_s=self.pouring_s,
-                loss_g=loss,
-            ),
+        loss = self._pot_loss(request.resin, self.pot_ml, loss_counted)
+        pots = Pots(
+            pot_ml=self.pot_ml,
+            usable_share=self.usable_share,
+            mixing_s=self.mixing_s,
+            pouring_s=self.pouring_s,
+            loss_g=loss.mass_g,
+            loss_origin=str(loss.grade),
+            loss_notices=loss.notices,
         )
+        return plan_pots(request, pots)
+
+    def _pot_loss(self, resin: Resin, pot_ml: float, loss_counted: bool) -> PotLoss:
+        from moldvol.materials.grade import Grade
+        from moldvol.materials.pot_loss import PotLoss, liquid_density_g_ml, pot_loss
+
+        content_g = pot_ml * self.usable_share * liquid_density_g_ml(resin)
+        if self.pot_loss_g is None and not loss_counted:
+            return pot_loss(resin, content_g, capacity_ml=pot_ml)
+        loss_g = self.pot_loss_g or 0.0
+        return PotLoss(mass_g=loss_g, share=loss_g / content_g, grade=Grade("own figure"))
 
 
 add_option = click.option(

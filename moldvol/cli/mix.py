@@ -12,10 +12,12 @@ from moldvol.cli.meshes import Telling, tell_one
 from moldvol.cli.options import FileOptions, OutputOptions, gathered, output_options, sheet_options, shelf_option
 from moldvol.cli.paper import places_for
 from moldvol.cli.piped import amount_in, read_piped
+from moldvol.cli.types import COUNT, LENGTH
 from moldvol.errors import RequestError
 from moldvol.materials.own_ratio import parts_from_figures, with_parts
 from moldvol.materials.resin import Resin
-from moldvol.materials.shelf import load_shelf
+from moldvol.materials.shelf import Shelf, load_shelf
+from moldvol.notices import Notice
 from moldvol.quantities import parse_amount, parse_mass_g
 
 
@@ -29,12 +31,12 @@ class RatioOptions:
     nco_percent: float | None
     index: float | None
 
-    def applied_to(self, resin: Resin) -> Resin:
-        """*resin* with the ratio these figures give, or as it is where none was given."""
+    def applied_to(self, resin: Resin) -> tuple[Resin, tuple[Notice, ...]]:
+        """*resin* with the ratio these figures give and what is to be said of it, or as it is where none was given."""
         parts = parts_from_figures(
             eew=self.eew, ahew=self.ahew, oh_value=self.oh_value, nco_percent=self.nco_percent, index=self.index
         )
-        return resin if parts is None else with_parts(resin, parts)
+        return (resin, ()) if parts is None else (with_parts(resin, parts), parts.notices)
 
 
 ratio_options = gathered(
@@ -52,7 +54,10 @@ ratio_options = gathered(
 @click.argument("amount", metavar="AMOUNT")
 @click.option("--resin", "resin_key", metavar="NAME", help="A resin of the shelf; with '-' the one that was piped in.")
 @click.option("--poured", multiple=True, metavar="PART=MASS", help="What is in the cup already, e.g. A=104.1g.")
-@click.option("--casts", type=click.IntRange(min=1), default=1, help="For how many casts, to state the cost of each.")
+@click.option("--casts", type=COUNT, help="For how many casts, to state the cost of each.")
+@click.option(
+    "--section", "section_mm", type=LENGTH, help="Thickest place of the cast: a polyester takes less catalyst."
+)
 @click.option(
     "--stock", type=click.Path(path_type=Path), help="A stock list: is there enough, what to buy, what it costs."
 )
@@ -65,7 +70,8 @@ def command(
     amount: str,
     resin_key: str | None,
     poured: tuple[str, ...],
-    casts: int,
+    casts: int | None,
+    section_mm: float | None,
     stock: Path | None,
     own_ratio: RatioOptions,
     bench: BenchOptions,
@@ -84,17 +90,24 @@ def command(
     (place,) = places_for(paper, ["mix"])
     wanted = _wanted(amount, resin_key)
     shelf = load_shelf(shelves)
-    resin = own_ratio.applied_to(shelf.resin(wanted.resin_key))
+    resin, ratio_notices = own_ratio.applied_to(_resin(shelf, wanted.resin_key))
     request = bench.request(
-        resin, shelf, mass_g=wanted.mass_g, volume_ml=wanted.volume_ml, poured=[_poured(text) for text in poured]
+        resin,
+        shelf,
+        mass_g=wanted.mass_g,
+        volume_ml=wanted.volume_ml,
+        section_mm=section_mm,
+        poured=[_poured(text) for text in poured],
     )
-    plan = plan_request(request)
-    pots = bench.pots(request)
-    answer = check_mix(stock, plan, pots, casts) if stock else None
-    telling = Telling(
-        lambda units: mix.report(plan, pots, answer, casts, units), lambda: mix.document(plan, pots, answer, casts)
+    plan, pots, copies = plan_request(request), bench.pots(request), casts or wanted.copies
+    told = mix.MixTold(
+        plan=plan,
+        split=pots,
+        stock=check_mix(stock, plan, pots, copies) if stock else None,
+        casts=copies,
+        ratio_notices=ratio_notices,
     )
-    tell_one(telling, output, place)
+    tell_one(Telling(lambda units: mix.report(told, units), lambda: mix.document(told)), output, place)
     return 0
 
 
@@ -103,6 +116,13 @@ class _Wanted:
     resin_key: str
     mass_g: float | None = None
     volume_ml: float | None = None
+    copies: int = 1
+
+
+def _resin(shelf: Shelf, key: str) -> Resin:
+    if key in shelf.plasters and key not in shelf.resins:
+        raise RequestError(f"{key} is a plaster; weigh it with 'moldvol plaster 3l --plaster {key}'.")
+    return shelf.resin(key)
 
 
 def _wanted(amount: str, resin_key: str | None) -> _Wanted:
@@ -125,7 +145,7 @@ def _piped(resin_key: str | None) -> _Wanted:
         raise RequestError("The JSON on standard input holds no mix with a volume above zero; check the pipe.")
     if key is None:
         raise RequestError("The JSON on standard input names no resin; add --resin.")
-    return _Wanted(key, volume_ml=volume_ml)
+    return _Wanted(key, volume_ml=volume_ml, copies=piped.copies)
 
 
 def _poured(text: str) -> tuple[str, float]:

@@ -59,6 +59,12 @@ class Piped:
         mixed = amount_in(self.part("pots"), "mixed_g")
         return amount_in(self.mix, "total_mass_g") if mixed is None else mixed
 
+    @property
+    def copies(self) -> int:
+        """For how many casts it is."""
+        told = [amount_in(self.part(command), "copies") for command in _NET_KEYS]
+        return round(next((copies for copies in told if copies is not None), 1.0)) or 1
+
     def part(self, name: str) -> Mapping[str, Any]:
         """The object under *name*, empty where there is none."""
         part = self.document.get(name)

@@ -54,7 +54,8 @@ def remedies(parts: Sequence[Weighing], scale: Scale, tolerance: float) -> list[
     ways = []
     if (step_g := finer_step_g(due, scale, tolerance)) is not None:
         ways.append(f"use a scale that shows {step_g:g} g")
-    ways.append(f"mix at least {smallest_batch_g(due, scale, tolerance):g} g at once")
+    names = " and ".join(part.name for part in parts)
+    ways.append(f"mix at least {smallest_batch_g(due, scale, tolerance):g} g of {names} at once")
     smallest = min(parts, key=lambda part: part.due_g)
     if (volume_ml := syringe_ml(smallest, tolerance)) is not None:
         ways.append(f"measure {volume_ml:.2g} ml of {smallest.name} with a syringe")

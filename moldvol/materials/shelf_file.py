@@ -45,17 +45,19 @@ class Place:
         return ShelfError(f"{where}: {sentence}", file=self.file, entry=name, key=key)
 
 
-def read_tables(path: Path, tables: Iterable[str]) -> dict[str, dict[str, Any]]:
+def read_tables(path: Path, tables: Iterable[str], *, what: str = "shelf") -> dict[str, dict[str, Any]]:
     """The file's tables by name, each a mapping from entry key to its raw values; only *tables* may occur.
+
+    *what* the file is meant to be: a shelf, or a stock list.
 
     Raises `ShelfError` for a file that cannot be read, is not TOML, or holds another table.
     """
     known = tuple(tables)
-    document = _parse(path)
+    document = _parse(path, what)
     for table, entries in document.items():
         if table not in known:
             raise ShelfError(
-                f"{path.name}, {table}: a shelf has no such table; {_did_you_mean(table, known)}",
+                f"{path.name}, {table}: a {what} has no such table; {_did_you_mean(table, known)}",
                 file=str(path),
                 key=table,
             )
@@ -75,15 +77,15 @@ def typed_entry(kind: type[Entry], values: Mapping[str, Any], place: Place) -> E
         raise _in_words(str(error), kind, values, place) from None
 
 
-def _parse(path: Path) -> dict[str, Any]:
+def _parse(path: Path, what: str) -> dict[str, Any]:
     try:
         with path.open("rb") as stream:
             content = stream.read(MOST_BYTES + 1)
     except OSError as error:
         reason = (error.strerror or str(error)).casefold()
-        raise ShelfError(f"{path} cannot be read ({reason}); give a shelf in TOML.", file=str(path)) from error
+        raise ShelfError(f"{path} cannot be read ({reason}); give a {what} in TOML.", file=str(path)) from error
     if len(content) > MOST_BYTES:
-        raise ShelfError(f"{path} is larger than 1 MB, which no shelf is; give a shelf in TOML.", file=str(path))
+        raise ShelfError(f"{path} is larger than 1 MB, which no {what} is; give a {what} in TOML.", file=str(path))
     try:
         return tomllib.loads(content.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
@@ -91,7 +93,7 @@ def _parse(path: Path) -> dict[str, Any]:
             f"{path} is not UTF-8 text from byte {error.start} on; save it as UTF-8 text.", file=str(path)
         ) from error
     except RecursionError:
-        raise ShelfError(f"{path} nests its brackets too deeply; give a shelf in TOML.", file=str(path)) from None
+        raise ShelfError(f"{path} nests its brackets too deeply; give a {what} in TOML.", file=str(path)) from None
     except tomllib.TOMLDecodeError as error:
         raise ShelfError(f"{path} is not TOML: {_syntax(str(error))}; correct it there.", file=str(path)) from error
 

@@ -149,7 +149,7 @@ class StockAnswer:
 def read_stock(path: Path | str) -> Stock:
     """The stock list in a file. Raises `ShelfError` naming file, entry and key of the first thing that is wrong."""
     place = Path(path)
-    entries = read_tables(place, ["stock"]).get("stock", {})
+    entries = read_tables(place, ["stock"], what="stock list").get("stock", {})
     items = {key: _item(values, Place(place.name, "stock", key)) for key, values in entries.items()}
     return Stock(place.name, MappingProxyType(items))
 

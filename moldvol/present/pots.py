@@ -4,34 +4,31 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.pots import PotPlan
+from moldvol.casting.pots import Pot, PotPlan
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Section, Table
-from moldvol.present.weigh_out import component_json, decimals_of
+from moldvol.present.weigh_out import catalyst_by_volume, component_json, grams
 
 
 def pots_section(plan: PotPlan, units: Units) -> Section:
     """The pots in the order they are mixed, with the reading of each part."""
     first = plan.pots[0].mix
-    decimals = decimals_of(first.request.scale.readability_g)
     names = tuple(component.name for component in first.components)
-    rows = tuple(
-        (
-            str(pot.number),
-            *(f"{component.reading_g:.{decimals}f} g" for component in pot.mix.components),
-            f"{pot.mass_g:.{decimals}f} g",
-            numbers.clock(pot.start_s),
-            numbers.clock(pot.pour_by_s),
-        )
-        for pot in plan.pots
-    )
     count = "1 pot" if len(plan.pots) == 1 else f"{len(plan.pots)} pots"
-    stays = f"; {numbers.mass(plan.lost_g, units)} stays in them" if plan.lost_g else ""
     lines = [
-        Row("In all", count, f"of at most {plan.usable_ml:.4g} ml{stays}"),
-        Row("Pot life", numbers.duration(plan.pot_life_s), "of one such pot, from the moment its parts meet"),
+        Row("In all", count, f"of at most {plan.usable_ml:.4g} ml each"),
+        Row("Mixed", numbers.mass(plan.mixed_g, units), f"{numbers.mass(plan.needed_g, units)} reaches the mould"),
+    ]
+    if plan.lost_g:
+        lines.append(Row("Stays in pots", numbers.mass(plan.lost_g, units), plan.loss_origin))
+    if first.catalyst is not None:
+        lines.append(
+            Row("Catalyst", f"{first.catalyst.percent:g} % on top", f"{catalyst_by_volume(first.catalyst)} to a pot")
+        )
+    lines += [
+        Row("Pot life", numbers.duration(plan.pot_life_s), _of_one_pot(plan, units)),
         Row("Done after", numbers.duration(plan.finished_s)),
     ]
     bigger = plan.bigger_pot
@@ -40,13 +37,34 @@ def pots_section(plan: PotPlan, units: Units) -> Section:
         lines.append(Row("One big pot", f"of {bigger.volume_ml:g} ml {verdict}", bigger.reason))
     table = Table(
         ("pot", *names, "in all", "start", "pour by"),
-        rows,
+        tuple(row for pot in plan.pots for row in _rows(pot)),
         frozenset(range(1, len(names) + 4)),
         ticks=True,
         large=frozenset(range(len(names) + 2)),
     )
-    remarks = ("Start and pour-by run from the first pot, minutes:seconds.",)
+    remarks: tuple[str, ...] = ("Start and pour-by run from the first pot, minutes:seconds.",)
+    if len(names) > 2:
+        remarks += ("Below each pot stands what the scale shows when all goes into that one pot.",)
     return Section("Pots, one after the other", tuple(lines), table, remarks)
+
+
+def _rows(pot: Pot) -> list[tuple[str, ...]]:
+    """What to weigh for a pot, and below it the display of the scale, where that is not clear from the sum alone."""
+    step = pot.mix.request.scale.readability_g
+    weighed = [grams(component.reading_g, step) for component in pot.mix.components]
+    rows = [
+        (str(pot.number), *weighed, grams(pot.mass_g, step), numbers.clock(pot.start_s), numbers.clock(pot.pour_by_s))
+    ]
+    if len(weighed) > 2:
+        shown = [grams(component.scale_reading_g, step) for component in pot.mix.components]
+        rows.append(("shows", *shown, "", "", ""))
+    return rows
+
+
+def _of_one_pot(plan: PotPlan, units: Units) -> str:
+    first = plan.pots[0]
+    at = numbers.temperature(first.mix.bench_c, units)
+    return f"of {numbers.mass(first.mass_g, units)} in one pot at {at}, from the first stir"
 
 
 def document(plan: PotPlan) -> dict[str, Any]:
@@ -56,6 +74,7 @@ def document(plan: PotPlan) -> dict[str, Any]:
         "count": len(plan.pots),
         "needed_g": plan.needed_g,
         "lost_g": plan.lost_g,
+        "loss_origin": plan.loss_origin,
         "mixed_g": plan.mixed_g,
         "usable_ml": plan.usable_ml,
         "pot_life_s": plan.pot_life_s,

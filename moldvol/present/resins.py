@@ -73,7 +73,7 @@ def ratio(resin: Resin) -> str:
     """
     by_volume = resin.given_by_volume
     amounts = ":".join(
-        f"{part.by_volume if by_volume else part.by_weight:g}" for part in resin.parts if len(resin.parts) > 1
+        f"{part.by_volume if by_volume else part.by_weight:.4g}" for part in resin.parts if len(resin.parts) > 1
     )
     if resin.catalyst is not None:
         catalyst = resin.catalyst

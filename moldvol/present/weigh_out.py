@@ -5,54 +5,97 @@ from __future__ import annotations
 from typing import Any
 
 from moldvol.casting.mix import Component, MixPlan
+from moldvol.materials.catalyst import CatalystDose
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Section, Table
 
+MOST_DROPS = 120  # nobody counts further, nor should
+
 
 def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out into one cup") -> Section:
-    """The table that is read with gloves on: part, grams, reading."""
+    """The table that is read with gloves on: part, grams, reading; after an over-pour what is still to be added."""
     resin = plan.request.resin
-    step = plan.request.scale.readability_g
-    rows = tuple(_component_row(component, step) for component in plan.components)
+    in_one_cup = f"after the first stir, {numbers.mass(plan.total_mass_g, units)} in one cup"
     lines = [
         Row("Resin", resin.name, resin.key),
         Row("Mix in all", numbers.mass(plan.total_mass_g, units), numbers.volume(plan.total_volume_ml * 1000, units)),
-        Row("Pour within", numbers.duration(plan.pot_life_s), _pot_life_remark(plan)),
+        Row(
+            "Pour within",
+            numbers.duration(plan.one_cup_life_s),
+            f"{in_one_cup} at {numbers.temperature(plan.bench_c, units)}",
+        ),
         Row("Ratio", f"± {numbers.per_cent(plan.ratio_error_percent / 100)}", _ratio_remark(plan)),
     ]
     if plan.catalyst is not None:
-        dose = plan.catalyst
-        drops = f"{dose.volume_ml:.3g} ml, about {dose.drops} drops"
-        lines.append(Row("Catalyst", f"{dose.percent:g} % on top", drops))
-    return Section(
-        heading,
-        tuple(lines),
-        table=Table(
-            ("", "weigh", "scale shows", "that is"), rows, frozenset({1, 2, 3}), ticks=True, large=frozenset({0, 2})
-        ),
+        lines.append(Row("Catalyst", f"{plan.catalyst.percent:g} % on top", catalyst_by_volume(plan.catalyst)))
+    return Section(heading, tuple(lines), table=_corrections(plan) if plan.request.poured else _recipe(plan))
+
+
+def _recipe(plan: MixPlan) -> Table:
+    rows = tuple(_component_row(component, plan.request.scale.readability_g) for component in plan.components)
+    columns = ("", "weigh", "scale shows", "that is")
+    return Table(columns, rows, frozenset({1, 2, 3}), ticks=True, large=frozenset({0, 2}))
+
+
+def _corrections(plan: MixPlan) -> Table:
+    step = plan.request.scale.readability_g
+    rows = tuple(
+        (
+            component.name,
+            grams(component.poured_g, step) if component.poured_g else "–",
+            grams(component.to_add_g, step) if component.to_add_g else "–",
+            grams(component.scale_reading_g, step),
+        )
+        for component in plan.components
     )
+    columns = ("", "in the cup", "add", "scale shows")
+    return Table(columns, rows, frozenset({1, 2, 3}), ticks=True, large=frozenset({0, 2, 3}))
+
+
+def correction(plan: MixPlan) -> str:
+    """What to add to a cup with too much of something in it, in the order of the recipe."""
+    step = plan.request.scale.readability_g
+    steps = [
+        f"{grams(component.to_add_g, step)} of {component.name} (until the scale shows "
+        f"{grams(component.scale_reading_g, step)})"
+        for component in plan.components
+        if component.to_add_g
+    ]
+    return f"Add {', then '.join(steps)}." if steps else "Nothing is missing in the cup: the ratio is held."
+
+
+def catalyst_by_volume(dose: CatalystDose) -> str:
+    """The dose for a syringe; counted in drops only while anybody would count them."""
+    drops = f", about {dose.drops} drops" if dose.drops <= MOST_DROPS else ""
+    return f"{dose.volume_ml:.3g} ml{drops}"
 
 
 def _ratio_remark(plan: MixPlan) -> str:
+    likely = numbers.per_cent(plan.ratio_error_rss_percent / 100)
     step = plan.request.scale.readability_g
-    return f"is what a scale of {step:g} g steps can hold; the resin forgives {plan.tolerance_percent:g} %"
-
-
-def _pot_life_remark(plan: MixPlan) -> str:
-    resin = plan.request.resin
-    return f"pot life at {plan.bench_c:g} °C, stated for {resin.pot_life_mass_g:g} g; a larger pot sets sooner"
+    return (
+        f"at worst, ± {likely} likely, on a scale of {step:g} g steps; the resin forgives {plan.tolerance_percent:g} %"
+    )
 
 
 def _component_row(component: Component, step: float) -> tuple[str, str, str, str]:
-    decimals = decimals_of(step)
     return (
         component.name,
-        f"{component.reading_g:.{decimals}f} g",
-        f"{component.scale_reading_g:.{decimals}f} g",
+        grams(component.reading_g, step),
+        grams(component.scale_reading_g, step),
         f"{component.volume_ml:.4g} ml" if component.volume_ml is not None else "",
     )
+
+
+def grams(mass_g: float, step: float) -> str:
+    """A mass with the decimals that a display of this *step* shows.
+
+    >>> grams(104.1, 0.1), grams(104.1, 1)
+    ('104.1 g', '104 g')
+    """
+    return f"{mass_g:.{decimals_of(step)}f} g"
 
 
 def decimals_of(step: float) -> int:
@@ -92,9 +135,18 @@ def document(plan: MixPlan) -> dict[str, Any]:
         "ratio_tolerance_percent": plan.tolerance_percent,
         "smallest_batch_g": plan.smallest_batch_g,
         "surplus_g": plan.surplus_g,
+        "filler_share": plan.filler_share,
+        "catalyst": None if plan.catalyst is None else _catalyst_json(plan.catalyst),
         "pot_life_s": plan.pot_life_s,
+        "one_cup_life_s": plan.one_cup_life_s,
+        "halving_rule_s": plan.halving_rule_s,
         "bench_c": plan.bench_c,
         "cost": plan.cost,
+        "grades": {figure: str(grade) for figure, grade in plan.request.resin.grades.items()},
         "warnings": warnings(plan.notices),
         "cautions": list(plan.cautions),
     }
+
+
+def _catalyst_json(dose: CatalystDose) -> dict[str, Any]:
+    return {"percent": dose.percent, "mass_g": dose.mass_g, "volume_ml": dose.volume_ml, "drops": dose.drops}

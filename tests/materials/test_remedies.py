@@ -27,7 +27,7 @@ def test_four_and_four_are_told_off() -> None:
     assert notice.code == "scale-too-coarse"
     assert notice.message == (
         "Do not weigh 4 g of A on a scale that shows steps of 1 g: the ratio may be off by 88 % and this resin "
-        "forgives 3.0 %; use a scale that shows 0.02 g, or mix at least 300 g at once."
+        "forgives 3.0 %; use a scale that shows 0.02 g, or mix at least 300 g of A and B at once."
     )
 
 
