@@ -105,9 +105,8 @@ def _crowded(draft: Draft) -> Notice | None:
     crowded = draft.census.crowded_edges if draft.census is not None else 0
     if not crowded:
         return None
-    return Notice(
-        "crowded_edges", f"More than two triangles meet at {crowded} edges; the volume is well defined all the same."
-    )
+    where = "one edge" if crowded == 1 else f"{crowded:,} edges"
+    return Notice("crowded_edges", f"More than two triangles meet at {where}; the volume is well defined all the same.")
 
 
 def _coarse(solid: Solid) -> Notice | None:
