@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from math import pi
 
 import numpy as np
@@ -143,7 +144,7 @@ def test_the_curve_rises_to_the_solid() -> None:
     walls, shells = shell_curve_of(block(), 10)
     volumes = [shell.volume_mm3 for shell in shells]
     assert walls[-1] == pytest.approx(10)
-    assert all(later >= earlier - 1 for earlier, later in zip(volumes, volumes[1:], strict=False))
+    assert all(later >= earlier - 1 for earlier, later in pairwise(volumes))
     assert volumes[-1] == pytest.approx(48_000, rel=1e-3)
 
 
