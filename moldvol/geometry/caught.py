@@ -66,6 +66,8 @@ def caught_in(room: Room, *, openings_mm: Sequence[ArrayLike] = (), smallest_mm3
     """All of at least *smallest_mm3* that is caught in *room*, largest first; it leaves by the *openings_mm* too."""
     exits = [_exit(room, point) for point in openings_mm]
     rough = find_pockets(room.space, room.up, exits=exits, smallest_mm3=smallest_mm3)
+    if not rough:
+        return ()
     tops = sorted((top for pocket in rough for top in pocket.all_tops()), key=lambda top: -top.volume_mm3)[:MOST_EXACT]
     passes = _exact_passes(room, tops, openings_mm)
     known = {top.peak: at for top, at in zip(tops, passes, strict=True)}
@@ -90,7 +92,7 @@ def _exact_passes(room: Room, tops: Sequence[Pocket], openings_mm: Sequence[Arra
             sides.append((own, beyond))
             ceilings.append((number, ceiling))
     best: list[Meeting | None] = [None] * len(tops)
-    for meeting, (number, ceiling) in zip(meetings(room.edges, room.heights, sides), ceilings, strict=True):
+    for meeting, (number, ceiling) in zip(meetings(room.skin.edges, room.heights, sides), ceilings, strict=True):
         at = Meeting(min(meeting.height_mm, ceiling), meeting.vertex)
         rival = best[number]
         if at.height_mm > -inf and (rival is None or rival.height_mm < at.height_mm):

@@ -6,6 +6,7 @@ Lengths in mm; heights are along the unit vector ``up``, along which things rise
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -24,21 +25,37 @@ MARGIN_LAYERS = 2
 Flags = NDArray[np.bool_]
 
 
+class Skin:
+    """The surface of a mesh as places and as a net of edges, made when first asked for: most rooms catch nothing."""
+
+    def __init__(self, mesh: Mesh) -> None:
+        self.mesh = mesh
+
+    @cached_property
+    def edges(self) -> Indices:
+        """(e, 2) vertices of every edge."""
+        return edges_of(self.mesh)
+
+    @cached_property
+    def surface(self) -> Surface:
+        """The triangles in a tree."""
+        return Surface.of(self.mesh)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Room:
     """The inside or the outside of a mesh, with the direction in which things rise in it.
 
-    ``heights`` (v,) and ``edges`` (e, 2) are the vertices' and ``plan_mm2`` (n,) the faces' areas seen along *up*,
-    positive where the room is below the face. ``end_run`` (m,), ``end_mm`` (m, 3) and ``end_height`` (m,) are the run,
-    the place and the height of every run end that lies on the surface.
+    ``heights`` (v,) are the vertices' and ``plan_mm2`` (n,) the faces' areas seen along *up*, positive where the room is
+    below the face. ``end_run`` (m,), ``end_mm`` (m, 3) and ``end_height`` (m,) are the run, the place and the height of
+    every run end that lies on the surface.
     """
 
     mesh: Mesh
-    surface: Surface
+    skin: Skin
     space: OpenSpace
     up: Floats
     heights: Floats
-    edges: Indices
     plan_mm2: Floats
     end_run: Indices
     end_mm: Floats
@@ -53,11 +70,10 @@ class Room:
         runs, points = space.ends_on_surface()
         return cls(
             mesh=mesh,
-            surface=Surface.of(mesh),
+            skin=Skin(mesh),
             space=space,
             up=direction,
             heights=heights,
-            edges=edges_of(mesh),
             plan_mm2=side * (area_vectors(mesh.corners()) @ direction),
             end_run=runs,
             end_mm=points,
@@ -82,13 +98,13 @@ class Room:
         """Vertices above *level_mm* near which the *runs* (r,) end, one for each piece of surface there."""
         ends = runs[self.end_run] & (self.end_height > level_mm)
         vertices = np.unique(self.highest_corners(self.end_mm[ends]))
-        _, first = np.unique(pieces_above(self.edges, self.heights, level_mm)[vertices], return_index=True)
+        _, first = np.unique(pieces_above(self.skin.edges, self.heights, level_mm)[vertices], return_index=True)
         return np.asarray(vertices[first])
 
     def covered(self, runs: Flags, level_mm: float, clear_mm: float) -> Flags:
         """(v,) vertices above *level_mm* on pieces of surface where *runs* end at least *clear_mm* above it."""
         ends = runs[self.end_run] & (self.end_height > level_mm + clear_mm)
-        labels = pieces_above(self.edges, self.heights, level_mm)
+        labels = pieces_above(self.skin.edges, self.heights, level_mm)
         return np.asarray(np.isin(labels, np.unique(labels[self.highest_corners(self.end_mm[ends])]))) & (labels >= 0)
 
     def cut_by_net(self, runs: Flags, level_mm: float) -> Cut:
@@ -115,7 +131,7 @@ class Room:
 
         From a point on the face the way to that corner never falls below the point.
         """
-        faces = self.mesh.faces[self.surface.nearest(points_mm).face]
+        faces = self.mesh.faces[self.skin.surface.nearest(points_mm).face]
         return np.asarray(faces[np.arange(len(faces)), self.heights[faces].argmax(axis=1)], dtype=np.int64)
 
 
