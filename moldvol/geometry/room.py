@@ -47,8 +47,8 @@ class Room:
     """The inside or the outside of a mesh, with the direction in which things rise in it.
 
     ``heights`` (v,) are the vertices' and ``plan_mm2`` (n,) the faces' areas seen along *up*, positive where the room
-    is below the face. ``end_run`` (m,), ``end_mm`` (m, 3) and ``end_height`` (m,) are the run, the place and the height of
-    every run end that lies on the surface.
+    is below the face. ``end_run`` (m,), ``end_mm`` (m, 3) and ``end_height`` (m,) are the run, the place and the height
+    of every run end that lies on the surface.
     """
 
     mesh: Mesh
