@@ -25,7 +25,7 @@ def _base(mending: Mending) -> str:
 
 
 def _small_holes(mending: Mending) -> str:
-    doubt = f"; all of them together leave ± {volume(mending.doubt_mm3)} in doubt" if mending.doubt_mm3 else ""
+    doubt = f"; all of them together leave ± {volume(mending.doubt_mm3, digits=2)} in doubt" if mending.doubt_mm3 else ""
     return f"{_count(mending.count, 'holes')} of at most {length(mending.across_mm)} across closed{doubt}."
 
 
