@@ -1,7 +1,7 @@
 """A hollow master with its drain holes plugged: the solid that rubber poured around it really meets.
 
 Lengths in mm, volumes in mm³. A passage is plugged where a ball of the plug's diameter, coming from outside, cannot get
-in. Grooves and inner corners that such a ball only fails to fill are left as they are.
+into a room that has space for it. Grooves and inner corners that such a ball only fails to fill are left as they are.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ from moldvol.geometry.triangles import measures
 from moldvol.geometry.volume import Volume
 
 EVERY_WAY = np.ones((3, 3, 3), dtype=np.bool_)
-CORNER_RADII = 0.75  # a ball of radius R stays (√3 - 1) R = 0.73 R out of a box's inner corner: that is no room
 LEAST_RADIUS_CELLS = 2.0  # smaller balls are not told from a single cell
 FACET_CELLS = 2.0  # triangles larger than this are split before it is asked on which side of a plug they are
 SKIN_ERROR_CELLS = 0.3  # how far the plugs' own skin may be off
@@ -47,8 +46,8 @@ def plugged(field: DistanceField, plug_mm: float) -> Plugged:
     *field* must reach *plug_mm* / 2 outside. Raises `RequestError` if it does not, or if the plug is under four cells.
 
     Method: ball centres that can be reached from outside are flooded; what a ball on none of them touches is plugged,
-    where it goes deeper than an inner corner. The plugged solid's depths are exact distances to the old skin outside
-    the plugs and to the plugs' own.
+    where it holds a room in which such a ball would fit. The plugged solid's depths are exact distances to the old skin
+    outside the plugs and to the plugs' own.
     Error: plugs count as narrower or wider by up to a cell; their skin is off by up to 0.3 cell, which the volume's
     error includes.
     """
@@ -88,8 +87,9 @@ def _behind_plugs(field: DistanceField, radius: float) -> tuple[Floats, Mask]:
     rooms, count = ndimage.label(untouched, structure=EVERY_WAY)
     if not count:
         return away, untouched
-    deepest = ndimage.maximum(away - radius, rooms, np.arange(1, count + 1))
-    kept = np.append(False, deepest > max(CORNER_RADII * radius, 1.5 * field.grid.spacing_mm))
+    # A groove between feathers is as unreachable as a drained room, but no plug-sized ball would fit into it anywhere.
+    roomiest = ndimage.maximum(np.where(untouched, outside, 0.0), rooms, np.arange(1, count + 1))
+    kept = np.append(False, roomiest > radius)
     return away, np.asarray(kept[rooms])
 
 

@@ -16,6 +16,8 @@ from scipy.sparse.csgraph import connected_components
 
 from moldvol.geometry.mesh import Floats, Mesh
 
+GOLDEN = 0.7548776662466927  # 1 / 1.3247…, the root of x³ = x + 1: its two first powers fill a square evenly
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Nearest:
@@ -53,6 +55,22 @@ class Surface:
     def distance(self, points: Floats) -> Floats:
         """(m,) distance of *points* (m, 3) from the surface, mm, never negative."""
         return self.nearest(points).distance_mm
+
+    def places(self, count: int) -> Floats:
+        """(count, 3): places spread evenly by area over the surface, the same every time.
+
+        Method: equal steps of running area, and within the triangles a sequence of low discrepancy in two dimensions
+        (powers of the plastic number; from memory).
+        """
+        a, b, c = np.moveaxis(self.vertices[self.faces], 1, 0)
+        running = np.cumsum(np.linalg.norm(np.cross(b - a, c - a), axis=1))
+        steps = (np.arange(count) + 0.5) / count
+        face = np.minimum(np.searchsorted(running, steps * running[-1]), len(running) - 1)
+        along, across = np.arange(count) * GOLDEN % 1.0, np.arange(count) * GOLDEN**2 % 1.0
+        folded = along + across > 1  # the other half of the parallelogram turned back onto the triangle
+        along, across = np.where(folded, 1 - along, along), np.where(folded, 1 - across, across)
+        a, b, c = a[face], b[face], c[face]
+        return np.asarray(a + along[:, None] * (b - a) + across[:, None] * (c - a))
 
     def face_normals(self, faces: NDArray[np.int64]) -> Floats:
         """(m, 3) unit outward normals of *faces*; zero for one without area."""
