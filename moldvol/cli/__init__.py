@@ -28,7 +28,8 @@ COMMANDS = {
     "plaster": "Water and plaster for a volume of slurry, or for the powder at hand.",
     "foam": "How little liquid foam fills a core when it has risen.",
     "log": "The pour book: what was planned, what it took, and the allowance it teaches.",
-    "resins": "The shelf of resins and rubbers, with where each figure comes from.",
+    "bench": "Open a local page: drop a mesh, turn the knobs, weigh out by it.",
+    "resins": "The shelf of resins, rubbers, fillers and plasters, and where each figure comes from.",
     "completion": "Print the completion script of a shell.",
 }
 

@@ -8,7 +8,7 @@ import click
 
 from moldvol.cli.meshes import Telling, tell_one
 from moldvol.cli.options import OutputOptions, output_options, shelf_option
-from moldvol.materials.shelf import load_shelf
+from moldvol.materials.shelf import Shelf, load_shelf
 
 
 @click.command("resins")
@@ -16,14 +16,20 @@ from moldvol.materials.shelf import load_shelf
 @shelf_option
 @output_options
 def command(name: str | None, shelves: tuple[Path, ...], output: OutputOptions) -> int:
-    """The shelf of resins, rubbers and foams; with NAME one of them and the source of each figure."""
+    """The shelf: resins, rubbers, foams, fillers and plasters; with NAME one of them and the source of its figures."""
+    shelf = load_shelf(shelves)
+    tell_one(_telling(shelf, name), output)
+    return 0
+
+
+def _telling(shelf: Shelf, name: str | None) -> Telling:
     from moldvol.present import resins
 
-    shelf = load_shelf(shelves)
     if name is None:
-        telling = Telling(lambda _: resins.shelf_report(shelf), lambda: resins.shelf_document(shelf))
-    else:
-        resin = shelf.resin(name)
-        telling = Telling(lambda _: resins.resin_report(resin), lambda: resins.resin_document(resin))
-    tell_one(telling, output)
-    return 0
+        return Telling(lambda _: resins.shelf_report(shelf), lambda: resins.shelf_document(shelf))
+    if (filler := shelf.fillers.get(name)) is not None:
+        return Telling(lambda _: resins.filler_report(filler), lambda: resins.item_document(filler))
+    if (plaster := shelf.plasters.get(name)) is not None:
+        return Telling(lambda _: resins.plaster_report(plaster), lambda: resins.item_document(plaster))
+    resin = shelf.resin(name)
+    return Telling(lambda _: resins.resin_report(resin), lambda: resins.resin_document(resin))

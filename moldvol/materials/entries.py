@@ -5,55 +5,34 @@ The file speaks as the bench does (minutes, per cent, mPa·s); the materials spe
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Annotated, Any
 
 import msgspec
 
 from moldvol.materials import kinds
+from moldvol.materials.entry_types import Above0, Celsius, Density, Grades, NotNegative, Percent, Text
 from moldvol.materials.filler import CLOSEST_PACKING, Filler, FillerKind
 from moldvol.materials.grade import GRADE_NAMES, Grade, parse_grade
-from moldvol.materials.resin import KINDS, Catalyst, Kind, Part, Resin, Setting
+from moldvol.materials.part_entries import CatalystEntry, PartEntry, catalyst_of, own_ratio_of, parts_of
+from moldvol.materials.resin import KINDS, Kind, Resin, Setting
 from moldvol.materials.shelf_file import Place, shown, typed_entry
+from moldvol.materials.stoichiometry import WeightParts
 from moldvol.materials.sundries import PlasterPowder, SmallMould
-
-Above0 = Annotated[float, msgspec.Meta(gt=0)]
-NotNegative = Annotated[float, msgspec.Meta(ge=0)]
-Percent = Annotated[float, msgspec.Meta(gt=0, lt=100)]
-# A density of 1100 is one in kg/m³; osmium, the densest of all, has 22.6.
-Density = Annotated[float, msgspec.Meta(gt=0, le=25)]
-Celsius = Annotated[float, msgspec.Meta(ge=-50, le=500)]
-Text = Annotated[str, msgspec.Meta(min_length=1)]
-Grades = dict[str, str]
-
-
-class PartEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
-    """One part of a resin, as written."""
-
-    name: Text
-    by_weight: Above0 | None = None
-    by_volume: Above0 | None = None
-    density_g_ml: Density | None = None
-
-
-class CatalystEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
-    """The catalyst of a polyester, as written."""
-
-    name: Text = "catalyst"
-    percent_low: Percent = 1.0
-    percent_usual: Percent = 1.5
-    percent_high: Percent = 2.0
-    density_g_ml: Density = kinds.PEROXIDE_DENSITY_G_ML
-    price_per_kg: NotNegative | None = None
 
 
 class ResinEntry(msgspec.Struct, kw_only=True, frozen=True, forbid_unknown_fields=True):
     """One resin, rubber or foam, as written."""
 
     kind: Text
-    parts: Annotated[tuple[PartEntry, ...], msgspec.Meta(min_length=1)]
     cured_density_g_ml: Density
     pot_life_min: Annotated[float, msgspec.Meta(gt=0, le=100_000)]
+    parts: Annotated[tuple[PartEntry, ...], msgspec.Meta(min_length=1)] = ()
+    eew: Above0 | None = None
+    ahew: Above0 | None = None
+    oh_value: Above0 | None = None
+    nco_percent: Above0 | None = None
+    index: Above0 | None = None
     name: Text | None = None
     pot_life_mass_g: Annotated[float, msgspec.Meta(ge=0.1, le=1e6)] | None = None
     pot_life_temperature_c: Celsius | None = None
@@ -124,6 +103,7 @@ _FIELD_OF = {
     "activation_energy_kj_mol": "activation_energy_j_mol", "overpack_percent": "overpack",
     "packing_limit_percent": "packing_limit", "setting_expansion_percent": "setting_expansion",
 }  # fmt: skip
+_OWN_FIGURES = ("eew", "ahew", "oh_value", "nco_percent", "index")
 _NO_FIGURES = {"name", "kind", "note", "grades"}
 
 
@@ -134,11 +114,12 @@ def resin_of(values: Mapping[str, Any], place: Place) -> Resin:
     setting: Setting | None = None if entry.sets is None else _one_of(entry.sets, ("gradual", "snap"), "sets", place)
     common = kinds.FIGURES[kind]
     low, high = _working_band(entry, common, place)
+    own = own_ratio_of({figure: getattr(entry, figure) for figure in _OWN_FIGURES}, kind, place)
     return Resin(
         key=place.key,
         name=entry.name or place.key,
         kind=kind,
-        parts=_parts(entry, kind, place),
+        parts=parts_of(entry.parts, kind, own, place),
         cured_density_g_ml=entry.cured_density_g_ml,
         pot_life_s=entry.pot_life_min * 60,
         pot_life_mass_g=entry.pot_life_mass_g or kinds.POT_LIFE_MASS_G,
@@ -154,7 +135,7 @@ def resin_of(values: Mapping[str, Any], place: Place) -> Resin:
         viscosity_pa_s=_times(entry.viscosity_mpas, 0.001),
         shrinkage=_share(entry.shrinkage_percent),
         sets=setting,
-        catalyst=_catalyst(entry, kind, place),
+        catalyst=catalyst_of(entry.catalyst, len(entry.parts), kind, place),
         overpack=_share(entry.overpack_percent),
         heat_of_reaction_j_g=entry.heat_of_reaction_j_g,
         heat_capacity_j_gk=entry.heat_capacity_j_gk,
@@ -163,7 +144,7 @@ def resin_of(values: Mapping[str, Any], place: Place) -> Resin:
         peak_mass_g=entry.peak_mass_g,
         note=entry.note,
         shelf=place.file,
-        grades=_resin_grades(entry, values, kind, place),
+        grades=_resin_grades(entry, values, kind, own, place),
     )
 
 
@@ -221,62 +202,6 @@ def small_mould_of(values: Mapping[str, Any], place: Place) -> SmallMould:
     )
 
 
-def _parts(entry: ResinEntry, kind: Kind, place: Place) -> tuple[Part, ...]:
-    if len(entry.parts) == 1:
-        _check_lone_part(entry, kind, place)
-        alone = entry.parts[0]
-        return (Part(name=alone.name, by_weight=alone.by_weight or 100.0, density_g_ml=alone.density_g_ml),)
-    _check_ratio(entry.parts, place)
-    names = [part.name.casefold() for part in entry.parts]
-    if len(set(names)) < len(names):
-        raise place.wrong("parts", f"every part needs a name of its own, not {', '.join(names)}; rename one.")
-    return tuple(
-        Part(name=part.name, by_weight=part.by_weight, by_volume=part.by_volume, density_g_ml=part.density_g_ml)
-        for part in entry.parts
-    )
-
-
-def _check_lone_part(entry: ResinEntry, kind: Kind, place: Place) -> None:
-    if kind != "polyester":
-        raise place.wrong("parts", f"two parts are expected in a {kind}, not one; add the other part.")
-    if entry.parts[0].by_volume is not None:
-        raise place.wrong("parts 1, by_volume", "a polyester takes its catalyst by weight; write by_weight instead.")
-
-
-def _check_ratio(parts: Sequence[PartEntry], place: Place) -> None:
-    numbered = [(f"parts {number}", part) for number, part in enumerate(parts, start=1)]
-    for key, part in numbered:
-        if part.by_weight is None and part.by_volume is None:
-            raise place.wrong(key, f"by_weight or by_volume is missing for the part {part.name}; add one.")
-    if all(part.by_weight is not None for part in parts):
-        return
-    for key, part in numbered:
-        if part.by_volume is None:
-            raise place.wrong(key, "the parts must all be by_weight or all by_volume, not mixed; add by_volume here.")
-        if part.density_g_ml is None:
-            raise place.wrong(f"{key}, density_g_ml", "a ratio by volume can be weighed only with densities; add it.")
-
-
-def _catalyst(entry: ResinEntry, kind: Kind, place: Place) -> Catalyst | None:
-    given = entry.catalyst
-    if kind != "polyester":
-        if given is not None:
-            raise place.wrong("catalyst", f"only a polyester has a catalyst, not a {kind}; write it as a part.")
-        return None
-    if len(entry.parts) > 1:
-        if given is not None:
-            raise place.wrong("catalyst", "the catalyst is among the parts already; remove one of the two.")
-        return None
-    wanted = given or CatalystEntry()
-    if not wanted.percent_low <= wanted.percent_usual <= wanted.percent_high:
-        raise place.wrong(
-            "catalyst, percent_usual",
-            f"a number from {wanted.percent_low:g} to {wanted.percent_high:g} is expected, "
-            f"not {wanted.percent_usual:g}; correct it.",
-        )
-    return Catalyst(**msgspec.structs.asdict(wanted))
-
-
 def _working_band(entry: ResinEntry, common: kinds.KindFigures, place: Place) -> tuple[float, float]:
     low = _or(entry.working_low_c, common.working_low_c)
     high = _or(entry.working_high_c, common.working_high_c)
@@ -291,7 +216,9 @@ def _demould_s(entry: ResinEntry, place: Place) -> float | None:
     return _times(entry.demould_min, 60) if entry.demould_h is None else entry.demould_h * 3600
 
 
-def _resin_grades(entry: ResinEntry, values: Mapping[str, Any], kind: Kind, place: Place) -> Mapping[str, Grade]:
+def _resin_grades(
+    entry: ResinEntry, values: Mapping[str, Any], kind: Kind, own: WeightParts | None, place: Place
+) -> Mapping[str, Grade]:
     common = {
         "ratio_tolerance": kinds.TOLERANCE_GRADES[kind],
         "activation_energy_j_mol": kinds.FIGURES[kind].energy_grade,
@@ -302,7 +229,12 @@ def _resin_grades(entry: ResinEntry, values: Mapping[str, Any], kind: Kind, plac
     }
     if kind == "polyester" and entry.catalyst is None:
         common["catalyst"] = Grade("common practice", "1 to 2 per cent by weight in a warm workshop")
-    return common | dict(_grades(entry.grades, values, place))
+    grades = common | dict(_grades(entry.grades, values, place))
+    if own is not None:
+        # The ratio is as good as the figure it follows from.
+        first = next(figure for figure in _OWN_FIGURES if figure in values)
+        grades["parts"] = Grade(grades[first].name, own.basis)
+    return grades
 
 
 def _grades(stated: Grades, values: Mapping[str, Any], place: Place) -> Mapping[str, Grade]:

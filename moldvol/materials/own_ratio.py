@@ -10,9 +10,9 @@ from moldvol.materials.grade import Grade
 from moldvol.materials.resin import Kind, Part, Resin
 from moldvol.materials.stoichiometry import WeightParts, epoxy_parts, urethane_parts
 
-_NAMES = {"epoxy": ("resin", "hardener"), "polyurethane": ("polyol", "isocyanate")}
+PART_NAMES = {"epoxy": ("resin", "hardener"), "polyurethane": ("polyol", "isocyanate")}
 _WITH_ARTICLE = {"epoxy": "an epoxy", "polyurethane": "a polyurethane"}
-_SUITS: dict[str, tuple[Kind, ...]] = {"epoxy": ("epoxy",), "polyurethane": ("polyurethane", "foam")}
+SUITS: dict[str, tuple[Kind, ...]] = {"epoxy": ("epoxy",), "polyurethane": ("polyurethane", "foam")}
 
 
 def with_parts(resin: Resin, parts: WeightParts) -> Resin:
@@ -21,13 +21,13 @@ def with_parts(resin: Resin, parts: WeightParts) -> Resin:
     Its parts are then called resin and hardener, or polyol and isocyanate, and their densities are unknown.
     Raises `RequestError` if the figures belong to another kind of resin.
     """
-    if resin.kind not in _SUITS[parts.kind]:
+    if resin.kind not in SUITS[parts.kind]:
         raise RequestError(
             f"{resin.name} is {resin.kind}, and {parts.basis} belongs to {_WITH_ARTICLE[parts.kind]}; "
             "choose another resin.",
             value=parts.basis,
         )
-    first, second = _NAMES[parts.kind]
+    first, second = PART_NAMES[parts.kind]
     return replace(
         resin,
         parts=(Part(name=first, by_weight=100.0), Part(name=second, by_weight=parts.hardener_per_100)),
