@@ -66,7 +66,9 @@ def best_plane(field: DistanceField, wall_mm: float, reach: Reach | None = None)
     if not shown.any():
         shown = (field.depth_mm > 0).astype(np.float64)
     best = max((0, 1), key=lambda normal: _seen(shown, normal).max())
-    index = int(_seen(shown, best).argmax())
+    seen = _seen(shown, best)
+    most = np.flatnonzero(seen == seen.max())  # a prism shows the same all along: cut it in the middle
+    index = int(most[len(most) // 2])
     return Plane(best, index, float(field.grid.axis(best)[index]))
 
 
