@@ -23,7 +23,9 @@ HOLLOW_SHARE = 1e-3
 # Coordinates stored in steps coarser than this share of the part have lost its shape.
 COARSE_STEP_SHARE = 1e-3
 FLOAT32_RELATIVE_STEP = 6e-8
-FACETED_SHARE = 0.005
+# The shortfall told is that of facets whose corners lie on the smooth shape; thinned meshes straddle it and lack half of
+# that or less: measured on a carved figure of 4,000 to 60,000 triangles against its 230,000.
+FACETED_SHARE = 0.01
 
 
 def remarks_on(solid: Solid, nested: Nest, draft: Draft, crossing: DoubledVolume | None) -> tuple[Notice, ...]:
@@ -65,7 +67,7 @@ def _open_accepted(solid: Solid, draft: Draft) -> Notice | None:
     if doubt <= 0.01 * solid.volume_mm3:
         return None
     share = min(doubt / max(solid.volume_mm3, 1e-300), 9.99)
-    return Notice("open_rims", f"Open rims leave {share:.1%} of the volume to guesswork; mix for the upper end.")
+    return Notice("open_rims", f"Open rims leave {100 * share:.2g} % of the volume to guesswork; mix for the upper end.")
 
 
 def _overlap_unresolved(nested: Nest, crossing: DoubledVolume | None) -> Notice | None:
@@ -126,7 +128,7 @@ def _faceted(solid: Solid) -> Notice | None:
         return None
     return Notice(
         "coarse_facets",
-        f"The facets are coarse: the smooth shape they stand for differs by about {share:.1%} in volume; export finer.",
+        f"The facets are coarse: the smooth shape they stand for differs by up to {100 * share:.2g} % in volume; export finer.",
     )
 
 

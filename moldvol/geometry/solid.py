@@ -340,4 +340,4 @@ def _refuse_guesswork(solid: Solid, draft: Draft, request: SolidRequest) -> None
 
 
 def _per_cent(share: float) -> str:
-    return f"{share:.0%}" if share < 10 else "most"
+    return f"{100 * share:.0f} %" if share < 10 else "most"
