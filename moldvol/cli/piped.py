@@ -11,12 +11,8 @@ from typing import Any
 
 from moldvol.errors import RequestError
 
-# The commands whose object says what reaches the mould, and under which key.
-_NET_KEYS = {
-    "cast": ("net_mass_g",),
-    "hollow": ("net_mass_g", "shell_mass_g"),
-    "mould": ("net_mass_g", "rubber_mass_g"),
-}
+# The commands whose object says what reaches the mould, the key, and whether that is of one copy.
+_NET_KEYS = {"cast": ("net_mass_g", False), "hollow": ("shell_mass_g", True), "mould": ("rubber_mass_g", False)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +42,9 @@ class Piped:
     @property
     def net_g(self) -> float | None:
         """What reaches the mould, where a mesh has told."""
-        for command, keys in _NET_KEYS.items():
-            told = self.part(command)
-            for key in keys:
-                if (mass := amount_in(told, key)) is not None:
-                    return mass
+        for command, (key, of_one_copy) in _NET_KEYS.items():
+            if (mass_g := amount_in(self.part(command), key)) is not None:
+                return mass_g * (self.copies if of_one_copy else 1)
         return None
 
     @property

@@ -103,6 +103,16 @@ def test_pots_are_planned_with_what_stays_in_them(cube: Path, book: Path) -> Non
     assert pour["planned_g"] == pytest.approx(cast.document["pots"]["mixed_g"])
 
 
+def test_a_hollow_cast_counts_all_its_copies(book: Path) -> None:
+    hollow = {
+        "file": "masters/owl.stl",
+        "hollow": {"shell_mass_g": 72.0, "copies": 3},
+        "mix": {"resin": "slow-urethane", "total_mass_g": 235.0},
+    }
+    pour = answered("log", "add", "-", "--actual", "230g", "--book", book, stdin=json.dumps(hollow))["pour"]
+    assert (pour["mould"], pour["net_g"], pour["planned_g"]) == ("owl", 216, 235)
+
+
 def test_a_mix_names_no_mould(book: Path) -> None:
     mix = moldvol("mix", "205g", "--resin", "fast-urethane", "--json").out
     assert "--mould" in refused("log", "add", "-", "--actual", "210g", "--book", book, stdin=mix)
