@@ -54,7 +54,10 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100, "show_default": True},
+)
 @click.version_option(__version__, prog_name="moldvol", message="%(prog)s %(version)s")
 def commands() -> None:
     """From the mesh of a master or a mould to the grams on the scale.

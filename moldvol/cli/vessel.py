@@ -102,7 +102,14 @@ vacuum_options = gathered(
     click.option("--vacuum", "vacuum_pa", type=PRESSURE, help="What your vacuum gauge shows, e.g. 29inhg."),
     click.option("--absolute", "absolute_pa", type=PRESSURE, help="The absolute pressure instead, e.g. 30mbar."),
     click.option("--air", "air_share", type=SHARE, default="10%", help="Air stirred in, by volume of the liquid."),
-    click.option("--altitude", "altitude_m", type=ALTITUDE, default="0m", help="Of the workshop: 1500m or 5000ft."),
+    click.option(
+        "--altitude",
+        "altitude_m",
+        type=ALTITUDE,
+        default="0m",
+        metavar="HEIGHT",
+        help="Of the workshop: 1500m or 5000ft.",
+    ),
 )
 pot_options = gathered(
     PotOptions,
