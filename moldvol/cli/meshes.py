@@ -72,7 +72,12 @@ def load(file: str, options: MeshOptions) -> Solid:
         part=options.part,
     )
     source, name = (sys.stdin.buffer.read(), "standard input") if file == "-" else (Path(file), None)
-    return read_solid(source, request, name=name, format=options.file_format, allow_partial=options.allow_partial)
+    solid = read_solid(source, request, name=name, format=options.file_format, allow_partial=options.allow_partial)
+    if options.plug_mm is None:
+        return solid
+    from moldvol.geometry.plugging import plug_holes
+
+    return plug_holes(solid, options.plug_mm)
 
 
 def tell_each(

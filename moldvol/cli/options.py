@@ -31,6 +31,7 @@ class MeshOptions:
     mend: bool
     file_format: str | None
     allow_partial: bool
+    plug_mm: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +96,8 @@ mesh_options = gathered(
     click.option("--mend/--no-mend", default=True, help="Close rims and turn triangles, or refuse what is not closed."),
     click.option("--format", "file_format", type=click.Choice(FORMATS),
                  help="Format of the file where its bytes do not tell."),
+    click.option("--plug", "plug_mm", type=LENGTH,
+                 help="Plug holes narrower than this that lead into a room, as is done to a hollow print."),
     click.option("--allow-partial", is_flag=True, help="Measure what there is of a file that ends too early."),
 )  # fmt: skip
 

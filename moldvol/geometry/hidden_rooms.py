@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from moldvol.geometry.distance import DistanceField
-from moldvol.geometry.mesh import Floats
+from moldvol.geometry.mesh import Floats, Mesh
 
 LEAST_SHARE = 0.01  # of the solid's volume: a smaller room is not worth a word
 ROOM_TO_HOLE = 2.0  # a room less than this many times as wide as its way in is a hollow of the shape, not a room
+LOOKED_AT_CELLS = 250_000  # a hand-sized part in steps of a millimetre
 STEPS = 6  # halvings of the bracket around a hole's width
 
 
@@ -28,6 +29,13 @@ class HiddenRoom:
     hole_mm: float
     width_mm: float
     at_mm: tuple[float, float, float]
+
+
+def drained_rooms(mesh: Mesh, volume_mm3: float) -> tuple[HiddenRoom, ...]:
+    """The hidden rooms of a closed *mesh* of *volume_mm3*, on a grid just fine enough to raise the question."""
+    box = float(np.prod(np.maximum(mesh.size_mm, 1e-9)))
+    points = int(np.clip(LOOKED_AT_CELLS * volume_mm3 / box, 1_000, LOOKED_AT_CELLS))
+    return hidden_rooms(DistanceField.of(mesh, interior_points=points, volume_mm3=volume_mm3))
 
 
 def hidden_rooms(field: DistanceField) -> tuple[HiddenRoom, ...]:

@@ -17,11 +17,12 @@ from moldvol.geometry.distance import DistanceField, Mask, field_within
 from moldvol.geometry.grid import Grid
 from moldvol.geometry.mesh import Floats, Mesh, join
 from moldvol.geometry.surface import Surface, pieces_of
-from moldvol.geometry.triangles import measures
+from moldvol.geometry.triangles import area_vectors, measures
 from moldvol.geometry.volume import Volume
 
 EVERY_WAY = np.ones((3, 3, 3), dtype=np.bool_)
 LEAST_RADIUS_CELLS = 2.0  # smaller balls are not told from a single cell
+CRUMB_SHARE = 0.05  # of the largest plug's skin: less is a crumb of the grid
 FACET_CELLS = 2.0  # triangles larger than this are split before it is asked on which side of a plug they are
 SKIN_ERROR_CELLS = 0.3  # how far the plugs' own skin may be off
 
@@ -89,7 +90,7 @@ def _behind_plugs(field: DistanceField, radius: float) -> tuple[Floats, Mask]:
         return away, untouched
     # A groove between feathers is as unreachable as a drained room, but no plug-sized ball would fit into it anywhere.
     roomiest = ndimage.maximum(np.where(untouched, outside, 0.0), rooms, np.arange(1, count + 1))
-    kept = np.append(False, roomiest > radius)
+    kept = np.append(False, roomiest > radius + field.grid.spacing_mm / 2)
     return away, np.asarray(kept[rooms])
 
 
@@ -155,7 +156,9 @@ def _behind(grid: Grid, corners: Floats, filled: Mask, outside: Mask) -> Mask:
 
 
 def _places(caps: Mesh) -> tuple[tuple[float, float, float], ...]:
-    """The middle of each connected piece of *caps*."""
+    """The middle of each connected piece of *caps*, the grid's crumbs left out."""
     piece = pieces_of(caps.faces.astype(np.int64), len(caps.vertices))
-    middles = [caps.vertices[piece == number].mean(axis=0) for number in np.unique(piece)]
+    areas = np.bincount(piece[caps.faces[:, 0]], np.linalg.norm(area_vectors(caps.corners()), axis=1))
+    kept = np.flatnonzero(areas >= CRUMB_SHARE * areas.max(initial=0.0))
+    middles = [caps.vertices[piece == number].mean(axis=0) for number in kept if areas[number] > 0]
     return tuple((float(x), float(y), float(z)) for x, y, z in middles)

@@ -25,7 +25,9 @@ def _base(mending: Mending) -> str:
 
 
 def _small_holes(mending: Mending) -> str:
-    doubt = f"; all of them together leave ± {volume(mending.doubt_mm3, digits=2)} in doubt" if mending.doubt_mm3 else ""
+    doubt = (
+        f"; all of them together leave ± {volume(mending.doubt_mm3, digits=2)} in doubt" if mending.doubt_mm3 else ""
+    )
     return f"{_count(mending.count, 'holes')} of at most {length(mending.across_mm)} across closed{doubt}."
 
 
@@ -43,6 +45,10 @@ _SENTENCES: dict[str, Callable[[Mending], str]] = {
     "doubled_triangles": lambda m: f"{_count(m.count, 'triangles')} listed twice left out.",
     "flat_base_closed": _base,
     "hole_closed": _hole,
+    "holes_plugged": lambda m: (
+        f"{_count(m.count, 'holes')} plugged, the first at {_at(m)}: the outside now holds "
+        f"{volume(abs(m.volume_change_mm3))} more."
+    ),
     "inside_out_turned": lambda m: "The file was inside out; its inside is taken as the cast.",
     "loose_triangles": lambda m: f"{_count(m.count, 'triangles')} loose near {_at(m)}, bounding nothing, ignored.",
     "overlap_united": lambda m: (
