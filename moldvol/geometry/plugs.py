@@ -22,7 +22,7 @@ from moldvol.geometry.volume import Volume
 
 EVERY_WAY = np.ones((3, 3, 3), dtype=np.bool_)
 LEAST_RADIUS_CELLS = 2.0  # smaller balls are not told from a single cell
-CRUMB_SHARE = 0.05  # of the largest plug's skin: less is a crumb of the grid
+CRUMB_SHARE = 0.15  # of the largest plug's skin: less is a crumb of the grid
 FACET_CELLS = 2.0  # triangles larger than this are split before it is asked on which side of a plug they are
 SKIN_ERROR_CELLS = 0.3  # how far the plugs' own skin may be off
 
