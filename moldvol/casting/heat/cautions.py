@@ -70,7 +70,7 @@ def _of_resin(spots: HotSpots) -> Iterator[Notice]:
         yield Notice(
             "char",
             f"The core {sure} pass {CHAR_C:.0f} °C (estimate up to {high:.0f} °C), where resins smoke, char and can "
-            "catch fire: do not pour it as it is; hollow, lifts or a slower resin are computed beside this.",
+            "catch fire: do not pour it as it is; what would help is computed beside this.",
         )
     elif high > CRACK_C:
         yield Notice(

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.ndimage import map_coordinates
+from numpy.typing import NDArray
+from scipy.ndimage import distance_transform_edt, map_coordinates
 from scipy.spatial import cKDTree
 
 from moldvol.casting.heat.cells import Floats
@@ -66,11 +67,8 @@ def regrid(part: PartDepth, spacing_mm: float, margin_mm: float) -> PartDepth:
     start = (low + high - (counts - 1) * spacing_mm) / 2  # centred: a symmetric part keeps its symmetry
     points = [start[axis] + spacing_mm * np.arange(counts[axis]) for axis in range(3)]
     depth = _interpolated(old, points, part.spacing_mm)
-    outside = depth <= -part.spacing_mm
-    where = np.stack([grid[outside] for grid in np.meshgrid(*points, indexing="ij")], axis=1)
     reach = margin_mm + 2 * spacing_mm
-    away, _ = cKDTree(surface).query(where, distance_upper_bound=reach, workers=-1)
-    depth[outside] = -np.minimum(away, reach)
+    depth = np.where(depth > -part.spacing_mm, depth, _beyond(depth > -part.spacing_mm, surface, points, reach))
     origin = np.asarray(part.origin_mm) + start
     return PartDepth((float(origin[0]), float(origin[1]), float(origin[2])), spacing_mm, depth)
 
@@ -79,6 +77,18 @@ def _interpolated(old: Floats, points: list[Floats], spacing_mm: float) -> Float
     bounded = np.maximum(old, -2 * spacing_mm)
     coordinates = np.meshgrid(*(axis / spacing_mm for axis in points), indexing="ij")
     return np.asarray(map_coordinates(bounded, coordinates, order=1, mode="nearest"))
+
+
+def _beyond(known: NDArray[np.bool_], surface: Floats, points: list[Floats], reach_mm: float) -> Floats:
+    """Minus the distance to the *surface* points where nothing is *known*, at most *reach_mm*."""
+    depth = np.full(known.shape, -reach_mm)
+    spacing = float(points[0][1] - points[0][0])
+    # most of the box round a slanted sheet is farther away than anyone asks: a quick distance in cells tells
+    near = ~known & (distance_transform_edt(~known, sampling=spacing) < reach_mm + spacing)
+    where = np.stack([grid[near] for grid in np.meshgrid(*points, indexing="ij")], axis=1)
+    away, _ = cKDTree(surface).query(where, distance_upper_bound=reach_mm, workers=-1)
+    depth[near] = -np.minimum(away, reach_mm)
+    return depth
 
 
 def _surface_points(depth_mm: Floats) -> Floats:

@@ -10,23 +10,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from moldvol.casting.heat.cautions import HotSpots, heat_notices
-from moldvol.casting.heat.cells import Film, Floats
-from moldvol.casting.heat.cup import Calibrated, CupTest, Family, Figure, calibrate
-from moldvol.casting.heat.depth import PartDepth, regrid
-from moldvol.casting.heat.part import Mould, PartCells
-from moldvol.casting.heat.pour import Pour, on_grid, side_by_side
+from moldvol.casting.heat.cells import Floats
+from moldvol.casting.heat.cup import CupTest, Family, Figure, calibrate
+from moldvol.casting.heat.depth import PartDepth
+from moldvol.casting.heat.part import Mould
+from moldvol.casting.heat.pour import Pour
 from moldvol.casting.heat.record import Course
-from moldvol.casting.heat.remedies import Remedy, remedies
-from moldvol.casting.heat.sections import LargestSection, largest_sections
-from moldvol.errors import MoldvolError
+from moldvol.casting.heat.remedies import Remedy
+from moldvol.casting.heat.runs import COARSER, RESIN_CELLS, Peaks, Pours, Runs, heat_spacing_mm, run_all, run_peaks
+from moldvol.casting.heat.sections import LargestSection
+from moldvol.casting.heat.workers import Progress
 from moldvol.notices import Notice
 
-RESIN_CELLS = 40_000  # a ball of 56 mm radius: peak within 0.1 K, mould face within 3 K of fine cells along its radius
-MOST_CELLS = 100_000  # resin and mould; a thin sheet in a thick mould would take far more for nothing
-ROUND_EDGES = 1.35  # a mould holds this much more than area × thickness, usual parts
-CELLS_ACROSS = 5  # of the thickest section, at least
-COARSER = 1.6  # second grid: a quarter of the cells
-MOST_IMBALANCE = 0.01  # of the heat that moved; measured 1e-12
 SECTION_LIMIT_C = 120.0  # above it unfilled casts are often seen to crack or char: common practice, no source
 
 
@@ -92,6 +87,7 @@ class HeatPlan:
     mould: str
     mould_thickness_mm: float
     room_c: float
+    resin_c: float
     wall_mm: float | None
     peak: Band
     floor_c: float
@@ -104,18 +100,13 @@ class HeatPlan:
     account: HeatAccount
     cells: int
     spacing_mm: float
+    section_limit_c: float
     sections: tuple[LargestSection, ...]
     remedies: tuple[Remedy, ...]
     figures: tuple[Figure, ...]
     curve: HeatCurve
     map: HeatMap
     notices: tuple[Notice, ...]
-
-
-class HeatBalanceError(MoldvolError):
-    """Heat released, stored and lost do not add up: a fault of the computation, not of the user's."""
-
-    code = "heat-balance"
 
 
 def plan_heat(
@@ -128,6 +119,7 @@ def plan_heat(
     wall_mm: float | None = None,
     section_limit_c: float = SECTION_LIMIT_C,
     resin_cells: int = RESIN_CELLS,
+    progress: Progress | None = None,
 ) -> HeatPlan:
     """The heat of *part* cast in the resin of *test*, solid or hollow with *wall_mm*, in *mould*.
 
@@ -138,119 +130,85 @@ def plan_heat(
     """
     family = calibrate(test)
     start_c = room_c if resin_c is None else resin_c
-    pours = _Pours(*(_pour(member, mould, room_c, start_c) for member in (family.usual, family.cooler, family.hotter)))
+    pours = Pours.of(family, mould, room_c, start_c)
     spacing = heat_spacing_mm(part, mould.thickness_mm, wall_mm, resin_cells)
-    runs = _run(part, pours, wall_mm, spacing)
-    answer = _answer(runs, pours, wall_mm)
-    return replace(
-        answer,
-        resin=test.name,
-        room_c=room_c,
-        sections=largest_sections(pours.usual, section_limit_c),
-        figures=family.usual.figures,
-        notices=heat_notices(_hot_spots(answer, family)),
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class _Pours:
-    """The usual resin of a family, its coolest and its hottest."""
-
-    usual: Pour
-    cooler: Pour
-    hotter: Pour
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Runs:
-    """The usual resin on a fine grid; all three on a coarse one."""
-
-    placed: PartCells
-    fine: Course
-    coarse: PartDepth
-    rough: Course
-    cool: Course
-    hot: Course
-
-
-def _pour(member: Calibrated, mould: Mould, room_c: float, start_c: float) -> Pour:
-    room = Film(air_c=room_c, coefficient_w_m2k=member.film_w_m2k)
-    return Pour(resin=member.resin, law=member.law, mould=mould, room=room, start_c=start_c)
-
-
-def _run(part: PartDepth, pours: _Pours, wall_mm: float | None, spacing_mm: float) -> _Runs:
-    thickness = pours.usual.mould.thickness_mm
-    fine = regrid(part, spacing_mm, thickness)
-    coarse = regrid(part, spacing_mm * COARSER, thickness)
-    placed, course = on_grid(fine, pours.usual, wall_mm=wall_mm)
-    check_balance(course)
-    three = side_by_side(
-        lambda pour: on_grid(coarse, pour, wall_mm=wall_mm)[1], (pours.usual, pours.cooler, pours.hotter)
-    )
-    return _Runs(placed, course, coarse, *three)
-
-
-def heat_spacing_mm(
-    part: PartDepth, mould_mm: float, wall_mm: float | None = None, resin_cells: int = RESIN_CELLS
-) -> float:
-    """Cube size for *part*: fine enough for its volume and its thickest section, coarse enough to be quick."""
-    volume, area = part.volume_mm3, part.area_mm2
-    across = 2 * float(np.nanmax(part.depth_mm))
-    if wall_mm is not None:
-        across = min(across, wall_mm)
-        volume = min(volume, area * wall_mm)
-    wanted = min((volume / resin_cells) ** (1 / 3), across / CELLS_ACROSS)
-    return float(
-        max(wanted, ((volume + ROUND_EDGES * area * mould_mm) / (MOST_CELLS * resin_cells / RESIN_CELLS)) ** (1 / 3))
-    )
-
-
-def check_balance(course: Course) -> None:
-    """Raises `HeatBalanceError` where released, stored and lost heat differ by more than 1 %."""
-    if not course.balance_error <= MOST_IMBALANCE:
-        raise HeatBalanceError(
-            f"The heat balance is off by {course.balance_error:.1%} where {MOST_IMBALANCE:.0%} is allowed, so the "
-            "estimate is withheld; please report the part and the resin."
-        )
-
-
-def _answer(runs: _Runs, pours: _Pours, wall_mm: float | None) -> HeatPlan:
-    fine, placed, usual = runs.fine, runs.placed, pours.usual
-    peaks = [course.peak_c for course in (fine, runs.rough, runs.cool, runs.hot)]
-    faces = [course.face_peak_c for course in (fine, runs.rough, runs.cool, runs.hot)]
-    shift = peaks[0] - peaks[1], faces[0] - faces[1]
+    runs = run_all(part, pours, wall_mm, section_limit_c, spacing, progress)
+    peak, face = bands(runs.peaks, pours)
     return HeatPlan(
-        resin="",
-        mould=usual.mould.substance.name,
-        mould_thickness_mm=usual.mould.thickness_mm,
-        room_c=usual.room.air_c,
+        resin=test.name,
+        mould=mould.substance.name,
+        mould_thickness_mm=mould.thickness_mm,
+        room_c=room_c,
+        resin_c=start_c,
         wall_mm=wall_mm,
-        peak=_band(peaks, pours),
-        floor_c=usual.floor_c,
-        adiabatic_c=usual.adiabatic_c,
-        peak_at_mm=placed.place_mm(fine.peak_cell),
-        hot_from_s=hot_from_s(fine),
-        gel=GelTimes(core_s=fine.core_gel_s, skin_s=fine.skin_gel_s, last_s=float(fine.gel_s.max())),
-        face=_band(faces, pours),
+        peak=peak,
+        floor_c=pours.usual.floor_c,
+        adiabatic_c=pours.usual.adiabatic_c,
+        peak_at_mm=runs.peaks.placed.place_mm(runs.peaks.fine.peak_cell),
+        hot_from_s=hot_from_s(runs.peaks.fine),
+        gel=_gel_times(runs.peaks.fine),
+        face=face,
         # without a mould the face is the resin's own
-        face_limit_c=usual.mould.substance.limit_c if usual.mould.thickness_mm > 0 else None,
-        account=HeatAccount(
-            released_j=fine.released_j, stored_j=fine.stored_j, lost_j=fine.lost_j, error=fine.balance_error
-        ),
-        cells=len(placed.cells.heat_j),
-        spacing_mm=placed.depth.spacing_mm,
-        sections=(),
-        remedies=remedies(runs.coarse, usual, runs.rough, shift) if wall_mm is None else (),
-        figures=(),
-        curve=HeatCurve(fine.time_s, fine.core_c, fine.skin_c, fine.face_c),
-        map=HeatMap(
-            placed.depth.origin_mm, placed.depth.spacing_mm, placed.spread(fine.highest_c), placed.depth.depth_mm
-        ),
-        notices=(),
+        face_limit_c=mould.substance.limit_c if mould.thickness_mm > 0 else None,
+        account=_account(runs.peaks.fine),
+        cells=len(runs.peaks.placed.cells.heat_j),
+        spacing_mm=runs.peaks.placed.depth.spacing_mm,
+        section_limit_c=section_limit_c,
+        sections=runs.sections,
+        remedies=_remedies(runs, pours.usual),
+        figures=family.usual.figures,
+        curve=_curve(runs.peaks.fine),
+        map=_map(runs.peaks),
+        notices=heat_notices(_hot_spots(peak, face, mould, family)),
     )
 
 
-def _band(temperatures_c: list[float], pours: _Pours) -> Band:
+def peak_band(
+    part: PartDepth, family: Family, mould: Mould, *, room_c: float, wall_mm: float | None = None, resin_cells: int
+) -> Band:
+    """The peak alone of *part* in a resin that has been calibrated, resin and mould as warm as the room."""
+    pours = Pours.of(family, mould, room_c, room_c)
+    spacing = heat_spacing_mm(part, mould.thickness_mm, wall_mm, resin_cells)
+    return bands(run_peaks(part, pours, wall_mm, spacing), pours)[0]
+
+
+def _remedies(runs: Runs, pour: Pour) -> tuple[Remedy, ...]:
+    fine, rough = runs.peaks.fine, runs.peaks.rough
+    shift = fine.peak_c - rough.peak_c, fine.face_peak_c - rough.face_peak_c
+    return tuple(change.remedy(course, rough, pour.floor_c, shift) for change, course in runs.changed)
+
+
+def _gel_times(course: Course) -> GelTimes:
+    return GelTimes(core_s=course.core_gel_s, skin_s=course.skin_gel_s, last_s=float(course.gel_s.max()))
+
+
+def _account(course: Course) -> HeatAccount:
+    return HeatAccount(
+        released_j=course.released_j, stored_j=course.stored_j, lost_j=course.lost_j, error=course.balance_error
+    )
+
+
+def _curve(course: Course) -> HeatCurve:
+    return HeatCurve(course.time_s, course.core_c, course.skin_c, course.face_c)
+
+
+def _map(peaks: Peaks) -> HeatMap:
+    grid = peaks.placed.depth
+    return HeatMap(grid.origin_mm, grid.spacing_mm, peaks.placed.spread(peaks.fine.highest_c), grid.depth_mm)
+
+
+def bands(peaks: Peaks, pours: Pours) -> tuple[Band, Band]:
+    """The bands of the resin's peak and of the mould's hottest face."""
+    four = (peaks.fine, peaks.rough, peaks.cool, peaks.hot)
+    peak = _band([course.peak_c for course in four], pours)
+    face = _band([course.face_peak_c for course in four], pours)
+    spike = max(peaks.spike_k, face.grid_error_k)
+    # a front that passes in seconds can only be hotter than what cubes make of it
+    high = min(face.high_c - face.grid_error_k + spike, pours.hotter.adiabatic_c)
+    return peak, replace(face, high_c=max(face.high_c, high), grid_error_k=spike)
+
+
+def _band(temperatures_c: list[float], pours: Pours) -> Band:
     """From the fine grid's usual resin and the coarse grid's usual, cooler and hotter; the ends keep within physics."""
     # on coarse cubes a cure front can pass full heat by a few kelvin
     fine, rough, cool, hot = (min(temperature, pours.hotter.adiabatic_c) for temperature in temperatures_c)
@@ -271,10 +229,10 @@ def hot_from_s(course: Course) -> float:
     return float(course.time_s[np.argmax(course.core_c >= course.core_c.max() - 1.0)])
 
 
-def _hot_spots(plan: HeatPlan, family: Family) -> HotSpots:
+def _hot_spots(peak: Band, face: Band, mould: Mould, family: Family) -> HotSpots:
     return HotSpots(
-        peak_low_c=plan.peak.low_c, peak_high_c=plan.peak.high_c,
-        face_low_c=plan.face.low_c, face_high_c=plan.face.high_c,
-        mould=plan.mould, face_limit_c=plan.face_limit_c, boils_c=family.usual.boils_c,
-        grid_error_k=max(plan.peak.grid_error_k, plan.face.grid_error_k),
+        peak_low_c=peak.low_c, peak_high_c=peak.high_c, face_low_c=face.low_c, face_high_c=face.high_c,
+        mould=mould.substance.name,
+        face_limit_c=mould.substance.limit_c if mould.thickness_mm > 0 else None,
+        boils_c=family.usual.boils_c, grid_error_k=max(peak.grid_error_k, face.grid_error_k),
     )  # fmt: skip

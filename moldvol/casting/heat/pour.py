@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from math import inf
-from typing import TypeVar
 
 import numpy as np
 
@@ -19,8 +16,6 @@ from moldvol.casting.heat.solver import solve
 from moldvol.errors import RequestError
 from moldvol.materials.kinetics import Kinetics
 from moldvol.materials.thermal import ResinThermal
-
-Asked = TypeVar("Asked")
 
 CURED_SHARE = 0.9  # of the heat is out: what comes after is slow and cool
 COOLED_SHARE = 0.1  # of its rise the hottest place has lost: the peak is past, and the mould's face has had its own
@@ -70,12 +65,6 @@ class Pour:
     def adiabatic_c(self) -> float:
         """The hottest anything can be with all heat of the cure kept in."""
         return self.floor_c + self.resin.adiabatic_rise_k
-
-
-def side_by_side(work: Callable[[Asked], Course], asked: Iterable[Asked]) -> list[Course]:
-    """*work* of each, two at a time: the heavy loops are in compiled code that lets other threads run."""
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        return list(pool.map(work, asked))
 
 
 def follow(cells: Cells, pour: Pour, *, stop_above_c: float = inf) -> Course:

@@ -12,7 +12,7 @@ import numpy as np
 from moldvol.casting.heat.depth import PartDepth
 from moldvol.casting.heat.layers import SLAB
 from moldvol.casting.heat.part import Lift
-from moldvol.casting.heat.pour import Pour, in_section, on_grid, side_by_side
+from moldvol.casting.heat.pour import Pour, in_section, on_grid
 from moldvol.casting.heat.record import Course
 from moldvol.materials.thermal import FILLERS, filled, pours
 
@@ -34,59 +34,58 @@ class Remedy:
     core_gel_s: float
 
 
-def remedies(grid: PartDepth, pour: Pour, base: Course, shift_k: tuple[float, float]) -> tuple[Remedy, ...]:
-    """The remedies on a coarse *grid*, each moved by *shift_k* (peak, face): by how much a fine grid moves *base*."""
-    changes = list(_changes(grid, pour))
-    courses = side_by_side(lambda change: change.run(), changes)
-    found = [_hollow(pour)]
-    for change, course in zip(changes, courses, strict=True):
-        share = _share_of_rise(course.peak_c, base.peak_c, pour.floor_c)
-        found.append(
-            Remedy(
-                code=change.code, what=change.what, core_gel_s=course.core_gel_s,
-                peak_c=course.peak_c + shift_k[0] * share, face_peak_c=course.face_peak_c + shift_k[1] * share,
-            )
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A remedy not yet computed; ``on_cubes`` if it runs on the coarse grid and shares its error."""
+
+    code: str
+    what: str
+    run: Callable[[], Course]
+    on_cubes: bool = True
+
+    def remedy(self, course: Course, base: Course, floor_c: float, shift_k: tuple[float, float]) -> Remedy:
+        """What it came to, moved by *shift_k* (peak, face): by how much a fine grid moves *base*."""
+        share = _share_of_rise(course.peak_c, base.peak_c, floor_c) if self.on_cubes else 0.0
+        return Remedy(
+            code=self.code, what=self.what, core_gel_s=course.core_gel_s,
+            peak_c=course.peak_c + shift_k[0] * share, face_peak_c=course.face_peak_c + shift_k[1] * share,
         )  # fmt: skip
-    return tuple(found)
+
+
+def changes_of(grid: PartDepth, pour: Pour, wall_mm: float | None) -> Iterator[Change]:
+    """What may be changed of *pour* into the part on *grid*, solid or hollow with *wall_mm*."""
+
+    def mixed(code: str, what: str, changed: Pour) -> Change:
+        return Change(code, what, lambda: on_grid(grid, changed, wall_mm=wall_mm)[1])
+
+    yield from _thinner(grid, pour, wall_mm)
+    yield mixed("slower", "a resin half as fast", pour.with_rate(SLOWER))
+    for name, filler in FILLERS.items():
+        # a resin that is heavily filled already takes no more
+        if pours(pour.resin, filler, parts_per_100=FILLER_PARTS):
+            resin = filled(pour.resin, filler, parts_per_100=FILLER_PARTS)
+            what = f"{FILLER_PARTS:g} g of {name} in 100 g of resin"
+            yield mixed(name.replace(" ", "-"), what, replace(pour, resin=resin))
+    yield mixed("cooler", f"everything {-COOLER_K:g} °C cooler", pour.in_room(COOLER_K))
+
+
+def _thinner(grid: PartDepth, pour: Pour, wall_mm: float | None) -> Iterator[Change]:
+    if wall_mm is not None:
+        # each coat as if alone: the cured one beneath leads heat about as well as a mould
+        half = wall_mm / 2
+        what = f"two coats of {half:.3g} mm, each cooled before the next"
+        yield Change("coats-2", what, partial(in_section, SLAB, half, pour), on_cubes=False)
+        return
+    what = f"cast hollow with a wall of {HOLLOW_WALL_MM:g} mm in one coat"
+    yield Change("hollow", what, partial(in_section, SLAB, HOLLOW_WALL_MM, pour), on_cubes=False)
+    for count in LIFT_COUNTS:
+        what = f"pour in {count} lifts, each cooled before the next"
+        yield Change(f"lifts-{count}", what, partial(in_lifts, grid, pour, count))
 
 
 def _share_of_rise(peak_c: float, base_c: float, floor_c: float) -> float:
     """A cooler casting's grid error is smaller in proportion."""
     return float(np.clip((peak_c - floor_c) / max(base_c - floor_c, 1e-9), 0.0, 1.0))
-
-
-def _hollow(pour: Pour) -> Remedy:
-    course = in_section(SLAB, HOLLOW_WALL_MM, pour)
-    return Remedy(
-        code="hollow", what=f"cast hollow with a wall of {HOLLOW_WALL_MM:g} mm in one coat",
-        peak_c=course.peak_c, face_peak_c=course.face_peak_c, core_gel_s=course.core_gel_s,
-    )  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class _Change:
-    """A remedy not yet computed."""
-
-    code: str
-    what: str
-    run: Callable[[], Course]
-
-
-def _changes(grid: PartDepth, pour: Pour) -> Iterator[_Change]:
-    def solid(code: str, what: str, changed: Pour) -> _Change:
-        return _Change(code, what, lambda: on_grid(grid, changed)[1])
-
-    for count in LIFT_COUNTS:
-        what = f"pour in {count} lifts, each cooled before the next"
-        yield _Change(f"lifts-{count}", what, partial(in_lifts, grid, pour, count))
-    yield solid("slower", "a resin half as fast", pour.with_rate(SLOWER))
-    for name, filler in FILLERS.items():
-        # a resin that is heavily filled already takes no more
-        if pours(pour.resin, filler, parts_per_100=FILLER_PARTS):
-            mixed = filled(pour.resin, filler, parts_per_100=FILLER_PARTS)
-            what = f"{FILLER_PARTS:g} g of {name} in 100 g of resin"
-            yield solid(name.replace(" ", "-"), what, replace(pour, resin=mixed))
-    yield solid("cooler", f"everything {-COOLER_K:g} °C cooler", pour.in_room(COOLER_K))
 
 
 def in_lifts(grid: PartDepth, pour: Pour, count: int) -> Course:

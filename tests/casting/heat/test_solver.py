@@ -12,8 +12,8 @@ from moldvol.casting.heat.cells import Film
 from moldvol.casting.heat.conduction import Conductor
 from moldvol.casting.heat.layers import SLAB, SPHERE
 from moldvol.casting.heat.part import Mould
-from moldvol.casting.heat.plan import HeatBalanceError, check_balance
 from moldvol.casting.heat.pour import Pour, in_section
+from moldvol.casting.heat.runs import HeatBalanceError, check_balance
 from moldvol.casting.heat.sections import largest_sections
 from moldvol.errors import RequestError
 from moldvol.materials.kinetics import CURE_CLASSES, Kinetics
