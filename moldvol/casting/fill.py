@@ -16,6 +16,7 @@ from moldvol.geometry.directions import RankedDirection, rank_directions, rank_s
 from moldvol.geometry.levels import AirPocket, Basin
 from moldvol.geometry.orientation import Vector
 from moldvol.geometry.solid import Solid
+from moldvol.geometry.undercuts import Release, Split, best_releases, best_split
 from moldvol.notices import Notice
 
 BEST_SHOWN = 3
@@ -28,6 +29,9 @@ class FillPlan:
     ``kind`` is what the mesh was taken for. ``held_volume_mm3`` ± ``held_volume_error_mm3`` is all it holds at its
     level, the air in ``pockets`` included; ``trapped_air_mm3`` is that air. ``basins`` are those of an open mould,
     ``directions`` the best ways to stand it, if they were looked for, ``needed`` the resin, if one was named.
+
+    ``release`` says how a cast comes up out of a rigid open mould, or a rigid mould down off a master, ``best_release``
+    and ``split`` how such moulds in one and two parts come off a master best.
     """
 
     solid: Solid
@@ -41,6 +45,9 @@ class FillPlan:
     trapped_air_error_mm3: float
     pockets: tuple[AirPocket, ...]
     directions: tuple[RankedDirection, ...]
+    release: Release | None
+    best_release: Release | None
+    split: Split | None
     needed: Needed | None
     notices: tuple[Notice, ...]
 
@@ -58,6 +65,7 @@ def plan_fill(solid: Solid, request: FillRequest) -> FillPlan:
     hold = recognise(solid, request)
     needed = _needed(request, hold)
     air = hold.air
+    master = solid.outer if hold.kind == "cavity" else None
     said = (*needed.allowed.notices, *needed.mix.notices) if needed else ()
     return FillPlan(
         solid=solid,
@@ -71,6 +79,9 @@ def plan_fill(solid: Solid, request: FillRequest) -> FillPlan:
         trapped_air_error_mm3=air.volume_error_mm3 if air else 0.0,
         pockets=air.pockets if air else (),
         directions=_ranked(solid, request, hold) if request.try_directions else (),
+        release=hold.release,
+        best_release=None if master is None else best_releases(master, count=1)[0],
+        split=None if master is None else best_split(master),
         needed=needed,
         notices=(*hold.notices, *_air_notices(hold), *said),
     )

@@ -39,19 +39,31 @@ class Flange:
     volume_mm3: float
 
 
-def coat_ends_mm(thickness_mm: float, detail_mm: float = USUAL_DETAIL_MM) -> tuple[float, ...]:
-    """Thickness of the skin after each coat: the detail coat, then equal ones of at most 3 mm.
+def coat_ends_mm(
+    thickness_mm: float, detail_mm: float = USUAL_DETAIL_MM, coats: int | None = None
+) -> tuple[float, ...]:
+    """Thickness of the skin after each coat: the detail coat, then equal ones: *coats* in all, or of at most 3 mm.
+
+    Raises `RequestError` for a skin or a detail coat of nothing, and for more coats than the detail coat leaves room
+    for.
 
     >>> coat_ends_mm(8.0)
     (1.0, 3.3333333333333335, 5.666666666666667, 8.0)
+    >>> coat_ends_mm(8.0, coats=3)
+    (1.0, 4.5, 8.0)
     """
     if not thickness_mm > 0:
         raise RequestError(f"A glove of {thickness_mm:g} mm is none; give a thickness above 0 mm.")
     if not detail_mm > 0:
         raise RequestError(f"A detail coat of {detail_mm:g} mm is none; give one of about {USUAL_DETAIL_MM:g} mm.")
-    if thickness_mm <= detail_mm:
+    if thickness_mm <= detail_mm and (coats or 1) > 1:
+        raise RequestError(
+            f"A skin of {thickness_mm:g} mm is done with the detail coat of {detail_mm:g} mm; ask for one coat, a "
+            "thinner detail coat or a thicker skin."
+        )
+    if thickness_mm <= detail_mm or coats == 1:
         return (thickness_mm,)
-    count = max(1, ceil(round((thickness_mm - detail_mm) / THICKEST_COAT_MM, 9)))
+    count = coats - 1 if coats else max(1, ceil(round((thickness_mm - detail_mm) / THICKEST_COAT_MM, 9)))
     step = (thickness_mm - detail_mm) / count
     return (detail_mm, *(detail_mm + step * number for number in range(1, count)), thickness_mm)
 

@@ -8,10 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from moldvol.casting.lay_up import LaminatePlan, LaminateRequest, plan_laminate
 from moldvol.errors import RequestError
 from moldvol.geometry.parallel import ParallelBodies
+from moldvol.materials.cautions import caution
 from moldvol.materials.laminate import Laminate, LayUp, laminate
 from moldvol.materials.plaster import PlasterMix, plaster_for_volume
+from moldvol.materials.resin import Resin
 from moldvol.materials.sundries import PlasterPowder
 
 JacketKind = Literal["plaster", "laminate", "none"]
@@ -27,7 +30,8 @@ USUAL_OFFCUTS = 0.15  # of the mat, for laps and offcuts
 class JacketRequest:
     """What the jacket is made of: plaster so thick, of a *powder* or a consistency, or mats laid up with polyester.
 
-    ``offcuts`` is the share of mat and resin added for laps and waste.
+    ``offcuts`` is the share of mat and resin added for laps and waste. With *resin* and *gel_coat* the laminate is
+    planned batch by batch, each with its catalyst at ``bench_c``; else by the figures of ``lay_up`` alone.
     """
 
     kind: JacketKind = "plaster"
@@ -37,6 +41,9 @@ class JacketRequest:
     mats_g_m2: tuple[float, ...] = USUAL_MATS_G_M2
     lay_up: LayUp = field(default_factory=LayUp)
     offcuts: float = USUAL_OFFCUTS
+    resin: Resin | None = None
+    gel_coat: Resin | None = None
+    bench_c: float | None = None
 
     def __post_init__(self) -> None:
         if self.kind == "plaster" and not self.thickness_mm > 0:
@@ -52,7 +59,11 @@ class JacketRequest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Jacket:
-    """A jacket over ``area_mm2`` of rubber, flange included; one of ``plaster`` and ``laminate`` says of what."""
+    """A jacket over ``area_mm2`` of rubber, flange included; one of ``plaster`` and ``laminate`` says of what.
+
+    ``lay_up`` has the batches of the laminate, if its resins were named; ``cost`` is then without the mat. ``mass_g``
+    is of the slurry, or of the laminate with its offcuts.
+    """
 
     kind: JacketKind
     area_mm2: float
@@ -61,6 +72,14 @@ class Jacket:
     cost: float | None
     plaster: PlasterMix | None = None
     laminate: Laminate | None = None
+    lay_up: LaminatePlan | None = None
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What can hurt in what it is made of."""
+        if self.plaster is not None:
+            return (caution("plaster"), caution("powder"))
+        return self.lay_up.cautions if self.lay_up else (caution("styrene"), caution("peroxide"), caution("dust"))
 
 
 def plan_jacket(request: JacketRequest, bodies: ParallelBodies, rubber_mm: float, flange_mm2: float) -> Jacket | None:
@@ -97,12 +116,30 @@ def _of_plaster(request: JacketRequest, area_mm2: float, volume_mm3: float) -> J
 
 
 def _of_laminate(request: JacketRequest, area_mm2: float) -> Jacket:
-    made = laminate(area_mm2 * (1 + request.offcuts), request.mats_g_m2, request.lay_up)
+    lay_up = _lay_up(request, area_mm2)
+    made = lay_up.made if lay_up else laminate(area_mm2 * (1 + request.offcuts), request.mats_g_m2, request.lay_up)
     return Jacket(
         kind="laminate",
         area_mm2=area_mm2,
         thickness_mm=made.total_mm,
         mass_g=made.mass_g,
-        cost=None,
+        cost=lay_up.cost if lay_up else None,
         laminate=made,
+        lay_up=lay_up,
+    )
+
+
+def _lay_up(request: JacketRequest, area_mm2: float) -> LaminatePlan | None:
+    if request.resin is None or request.gel_coat is None:
+        return None
+    return plan_laminate(
+        LaminateRequest(
+            area_mm2=area_mm2,
+            resin=request.resin,
+            gel_coat=request.gel_coat,
+            mats_g_m2=request.mats_g_m2,
+            lay_up=request.lay_up,
+            bench_c=request.bench_c,
+            offcuts=request.offcuts,
+        )
     )

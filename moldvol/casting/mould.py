@@ -11,13 +11,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from moldvol.casting.glove import Coat, Flange
+from moldvol.casting.glove import THICKEST_COAT_MM, Coat, Flange
 from moldvol.casting.jacket import Jacket
 from moldvol.casting.mould_box import MouldBox
 from moldvol.casting.mould_request import MouldRequest, MouldStyle
 from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
 from moldvol.casting.recipe import MixPlan
 from moldvol.casting.rubber import Keys, Rubber, block_rubber, skin_rubber
+from moldvol.casting.rubber_pours import Pour, mix_notices_of, pours_of
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.orientation import (
     BoxedPose,
@@ -32,6 +33,7 @@ from moldvol.geometry.orientation import (
 )
 from moldvol.geometry.solid import Solid
 from moldvol.geometry.undercuts import Release, Split, best_releases, best_split, release
+from moldvol.materials.cautions import caution
 from moldvol.materials.vacuum import Degassing, degas
 from moldvol.notices import Notice
 
@@ -54,7 +56,7 @@ class MouldPlan:
     """What a mould takes.
 
     ``rubber_volume_mm3`` ± ``rubber_volume_error_mm3`` is the rubber in the mould, ``needed`` what to mix for it;
-    ``thickener_g`` goes into the later coats on top.
+    ``pours`` are what is mixed at a time, ``thickener_g`` goes into the later coats on top.
     ``outside_mm`` is the size of the rubber, ``rotation`` turns the mesh into the pose. ``smallest`` are the poses with
     the smallest boxes, taken or not. ``release`` and ``split`` say how rigid moulds in one and two parts would come off
     in this pose, ``best_release`` and ``best_split`` along which direction of the mesh they come off best.
@@ -69,6 +71,7 @@ class MouldPlan:
     rubber_volume_error_mm3: float
     needed: Needed
     pieces: tuple[Piece, ...]
+    pours: tuple[Pour, ...]
     keys: Keys | None
     box: MouldBox | None
     smallest: tuple[BoxedPose, ...]
@@ -110,6 +113,16 @@ class MouldPlan:
             return None
         return self.mix.cost + ((self.jacket.cost or 0.0) if self.jacket else 0.0)
 
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What can hurt in the rubber, the pump and the jacket; the data sheet's word is the last."""
+        *rubber, last = self.mix.cautions
+        pumped = (caution("vacuum"),) if self.degassing else ()
+        thickened = (caution("fumed-silica"),) if self.thickener_g else ()
+        jacket = self.jacket.cautions if self.jacket else ()
+        every = dict.fromkeys((*rubber, *pumped, *thickened, *jacket))
+        return (*(text for text in every if text != last), last)
+
 
 def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
     """What the mould in *request* takes of the master *solid*."""
@@ -120,6 +133,7 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
     pulls = _pulls(smallest)
     rubber = _rubber(solid, request, pose, standing, split.parting_mm)
     needed = needed_for(rubber.volume_mm3, request.mix, stated=request.allowance, learned=request.learned)
+    pours = pours_of(rubber, needed, request)
     return MouldPlan(
         solid=solid,
         request=request,
@@ -130,11 +144,12 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
         rubber_volume_error_mm3=rubber.error_mm3,
         needed=needed,
         pieces=tuple(Piece(name, volume, volume * needed.density_g_ml / MM3_PER_ML) for name, volume in rubber.pieces),
+        pours=pours,
         keys=rubber.keys,
         box=rubber.box,
         smallest=smallest,
         coats=rubber.coats,
-        thickener_g=_thickener_g(request, rubber, needed),
+        thickener_g=sum(pour.thickener_g for pour in pours),
         flange=rubber.flange,
         jacket=rubber.jacket,
         degassing=_degassing(request, needed.mix),
@@ -142,7 +157,7 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
         best_release=best_releases(solid.outer, pulls, count=1)[0],
         split=split,
         best_split=best_split(solid.outer, pulls),
-        notices=(*_notices(request, pose, smallest, rubber, freed), *needed.allowed.notices, *needed.mix.notices),
+        notices=(*_notices(request, pose, smallest, rubber, freed), *needed.allowed.notices, *mix_notices_of(pours)),
     )
 
 
@@ -168,12 +183,6 @@ def _pulls(smallest: tuple[BoxedPose, ...]) -> Floats:
     return np.concatenate([pour_directions(), sides, -sides])
 
 
-def _thickener_g(request: MouldRequest, rubber: Rubber, needed: Needed) -> float:
-    """Thickener stirred into all coats but the first, waste included."""
-    thickened = sum(coat.volume_mm3 for coat in rubber.coats if coat.thickened)
-    return thickened / rubber.volume_mm3 * needed.total_mass_g * request.thickener_percent / 100
-
-
 def _degassing(request: MouldRequest, mix: MixPlan) -> Degassing | None:
     """The container for degassing; a brushed skin is not pumped, thickened rubber would only froth."""
     if request.vacuum_pa is None or request.style == "glove":
@@ -184,6 +193,20 @@ def _degassing(request: MouldRequest, mix: MixPlan) -> Degassing | None:
 def _notices(
     request: MouldRequest, pose: BoxedPose, smallest: tuple[BoxedPose, ...], rubber: Rubber, freed: Release
 ) -> Iterator[Notice]:
+    rubber_named = request.mix.resin
+    if rubber_named.kind != "silicone":
+        yield Notice(
+            "not-a-rubber",
+            f"{rubber_named.name[:1].upper()}{rubber_named.name[1:]} is no silicone rubber; a mould of it comes off "
+            "undercuts only if it stays soft.",
+        )
+    thickest = max((coat.thickness_mm for coat in rubber.coats), default=0.0)
+    if thickest > THICKEST_COAT_MM * (1 + 1e-9):
+        yield Notice(
+            "coat-slides",
+            f"A coat of {thickest:.3g} mm slides down a wall; {THICKEST_COAT_MM:g} mm at most stay up, so ask for more "
+            "coats.",
+        )
     saved = (pose.volume_mm3 - smallest[0].volume_mm3) / rubber.volume_mm3
     if request.style == "block" and saved > WORTH_TURNING:
         x, y, z = smallest[0].box_mm

@@ -30,7 +30,8 @@ KEY_SHARE = 1 / 3  # of the wall it stands on: radius of a key in a block
 class MouldRequest:
     """What mould is to be made.
 
-    ``mix`` names the rubber, its amount still open. ``open_face`` stands the master on the board, so that no rubber
+    ``mix`` names the rubber, its amount still open. ``coats`` is how many build up a glove, None for as many as do not
+    slide down. ``open_face`` stands the master on the board, so that no rubber
     goes under it; a skin does so unless told otherwise by ``open_face=False``. ``up`` is the direction of the master
     that points to the ceiling, ``stand`` "smallest" looks for the pose with the smallest box instead. ``vacuum_pa`` is
     the absolute pressure for degassing, None if there is no pump.
@@ -40,6 +41,7 @@ class MouldRequest:
     style: MouldStyle = "block"
     clearance_mm: float = USUAL_CLEARANCE_MM
     thickness_mm: float = USUAL_GLOVE_MM
+    coats: int | None = None
     parts: int = 1
     open_face: bool | None = None
     up: Vector = (0.0, 0.0, 1.0)
@@ -56,18 +58,25 @@ class MouldRequest:
     vacuum_pa: float | None = USUAL_VACUUM_PA
 
     def __post_init__(self) -> None:
+        self._check_style()
+        if not 0 <= self.thickener_percent <= 20:
+            raise RequestError(f"{self.thickener_percent:g} % of thickener is out of reach; give 0 to 20 %.")
+        if self.coats is not None and self.coats < 1:
+            raise RequestError(f"{self.coats} coats make no glove; give one or more.")
+        if self.keys < 0 or (self.key_radius_mm is not None and not self.key_radius_mm > 0):
+            raise RequestError("Keys need a count of 0 or more and a radius above 0 mm.")
+
+    def _check_style(self) -> None:
         if self.parts not in (1, 2):
             raise RequestError(f"A mould of {self.parts} parts cannot be planned here; ask for 1 or 2.")
         if self.style == "block" and not self.clearance_mm > 0:
             raise RequestError(f"A clearance of {self.clearance_mm:g} mm leaves no rubber; give one above 0 mm.")
         if self.style != "block" and not self.thickness_mm > 0:
             raise RequestError(f"A skin of {self.thickness_mm:g} mm is none; give a thickness above 0 mm.")
+        if self.parts == 2 and self.style != "block":
+            raise RequestError("A skin of rubber comes in one part; leave out the parts, or plan a block in two.")
         if self.open_face and self.parts == 2 and self.style == "block":
             raise RequestError("A block in two parts has no open face; leave out one of the two.")
-        if not 0 <= self.thickener_percent <= 20:
-            raise RequestError(f"{self.thickener_percent:g} % of thickener is out of reach; give 0 to 20 %.")
-        if self.keys < 0 or (self.key_radius_mm is not None and not self.key_radius_mm > 0):
-            raise RequestError("Keys need a count of 0 or more and a radius above 0 mm.")
 
     @property
     def on_board(self) -> bool:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
+
+import numpy as np
 
 from moldvol.casting.fill_request import FillRequest
 from moldvol.errors import RequestError
@@ -14,6 +16,7 @@ from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.mould_halves import bodies_of, matched_halves
 from moldvol.geometry.orientation import Vector, pour_directions, vector
 from moldvol.geometry.solid import Reading, Solid
+from moldvol.geometry.undercuts import Release, release, release_of_faces
 from moldvol.geometry.volume import Volume
 from moldvol.notices import Notice
 
@@ -30,7 +33,11 @@ TURN_FACTOR = 1.5  # how much more another side must hold than +z
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """What one kind of mould holds when it stands with *up* to the ceiling."""
+    """What one kind of mould holds when it stands with *up* to the ceiling.
+
+    ``release`` says of an open mould how a cast comes straight up out of it, of a cavity how a rigid mould around it
+    comes straight down off it.
+    """
 
     kind: MouldKind
     up: Vector
@@ -38,6 +45,7 @@ class Hold:
     error_mm3: float
     basins: tuple[Basin, ...] = ()
     air: TrappedAir | None = None
+    release: Release | None = None
     notices: tuple[Notice, ...] = ()
 
 
@@ -84,8 +92,20 @@ def _stood(solid: Solid, request: FillRequest) -> Hold | None:
         error_mm3=held.volume_error_mm3,
         basins=held.basins,
         air=mould.air(request.smallest_pocket_mm3),
+        release=None if necked else _comes_out(mould),
         notices=_turned(up, request),
     )
+
+
+def _comes_out(mould: StandingMould) -> Release | None:
+    """How a cast comes straight up out of the basins of *mould*."""
+    mesh = mould.room.mesh
+    wet = np.any([basin.skin for basin in mould.basins], axis=0)
+    found = release_of_faces(mesh, UP, wet[mesh.faces].any(axis=1))
+    if found is None:
+        return None
+    worst = None if found.worst_at_mm is None else vector(np.asarray(found.worst_at_mm) @ mould.frame)
+    return replace(found, pull=mould.up, worst_at_mm=worst)
 
 
 def _as_one(solid: Solid) -> Mesh:
@@ -150,4 +170,5 @@ def _cavity(solid: Solid, request: FillRequest) -> Hold:
         volume_mm3=solid.outer_volume_mm3,
         error_mm3=solid.volume_error_mm3,
         air=air,
+        release=release(solid.outer, -np.asarray(air.up)),
     )

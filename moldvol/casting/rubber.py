@@ -78,7 +78,7 @@ def skin_rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: 
     keys = _keys(request) if request.jacket.kind != "none" else None
     total = volume.volume_mm3 + (keys.volume_mm3 if keys else 0.0)
     brushed = request.style == "glove"
-    ends = coat_ends_mm(skin, request.detail_mm) if brushed else ()
+    ends = coat_ends_mm(skin, request.detail_mm, request.coats) if brushed else ()
     return Rubber(
         outside_mm=_skin_size(pose, flange),
         volume_mm3=total,

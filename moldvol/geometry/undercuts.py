@@ -99,6 +99,13 @@ def release(mesh: Mesh, pull: ArrayLike) -> Release:
     return _release(Visibility(mesh), unit_vector(pull))
 
 
+def release_of_faces(mesh: Mesh, pull: ArrayLike, faces: ArrayLike, samples: int = SAMPLES) -> Release | None:
+    """As `release`, of the surface of *faces* (m,) of the mesh alone; None where they are too small to be sampled."""
+    visibility = Visibility(mesh, samples)
+    within = np.asarray(faces, dtype=np.bool_)[visibility.faces]
+    return _release(visibility, unit_vector(pull), ~within) if within.any() else None
+
+
 def best_releases(mesh: Mesh, directions: ArrayLike | None = None, count: int = 3) -> tuple[Release, ...]:
     """The *count* directions (of the 26, unless *directions* (n, 3) are given) along which least is undercut."""
     visibility = Visibility(mesh)
@@ -124,8 +131,9 @@ def _half(directions: Floats) -> Floats:
     return np.array(kept)
 
 
-def _release(visibility: Visibility, pull: Floats) -> Release:
-    base = visibility.on_base(pull)
+def _release(visibility: Visibility, pull: Floats, left_out: Flags | None = None) -> Release:
+    """How what is not *left_out* (k,) comes off, all but the foot that stands on the board without it."""
+    base = visibility.on_base(pull) if left_out is None else left_out
     moulded = ~base
     count = max(1, int(np.count_nonzero(moulded)))
     undercut = visibility.hidden(pull) & moulded

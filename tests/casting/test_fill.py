@@ -21,6 +21,7 @@ from tests import shapes
 
 RESIN = load_shelf().resins["fast-urethane"]
 EXACT_REL = 1e-5  # corners in single precision
+UNDERCUT_ABS = 0.03  # some two thousand samples on the cavity
 ROUND_REL = 2e-3  # inscribed polygons of 128 sides
 
 
@@ -104,6 +105,29 @@ def test_a_master_is_its_own_cavity():
     assert "trapped-air" in {notice.code for notice in plan.notices}
     assert len(plan.directions) == 3
     assert all(rank.trapped_air_mm3 == 0 for rank in plan.directions)
+
+
+def test_a_cast_comes_straight_up_out_of_a_tray():
+    plan = plan_fill(solid(tray()), FillRequest())
+    assert plan.release.undercut_share == 0
+    assert plan.release.pull == approx((0, 0, 1))
+    assert plan.best_release is None
+
+
+def test_a_groove_in_the_wall_of_a_tray_holds_the_cast():
+    grooved = carved(box((60, 40, 30), (0, 0, 0)), box((50, 30, 20.5), (5, 5, 10)), box((6, 30, 8), (52, 5, 15)))
+    plan = plan_fill(solid(grooved), FillRequest())
+    # The groove's roof, 3 × 30; its floor and back are below it and hidden as well, 3 × 30 and 8 × 30, and its ends.
+    hidden = 3 * 30 + 3 * 30 + 8 * 30 + 2 * 3 * 8
+    whole = 50 * 30 + 2 * (50 + 30) * 20 + 2 * 3 * 30 + 2 * 3 * 8
+    assert plan.release.undercut_share == approx(hidden / whole, abs=UNDERCUT_ABS)
+
+
+def test_how_a_rigid_mould_would_come_off_a_master():
+    u = shapes.prism([(0, 0), (10, 0), (10, 40), (30, 40), (30, 0), (40, 0), (40, 50), (0, 50)], 10)
+    plan = plan_fill(solid(u), FillRequest())
+    assert plan.release.pull == approx((0, 0, -1))
+    assert plan.release.undercut_share == plan.best_release.undercut_share == plan.split.undercut_share == 0
 
 
 def test_a_bowl_shaped_master_can_be_told_to_be_one():

@@ -29,6 +29,16 @@ def test_coats_are_equal_and_at_most_three_millimetres(thickness, ends):
     assert coat_ends_mm(thickness) == approx(ends)
 
 
+@pytest.mark.parametrize(("coats", "ends"), [(1, (8.0,)), (2, (1.0, 8.0)), (3, (1.0, 4.5, 8.0))])
+def test_so_many_coats_as_were_asked_for(coats, ends):
+    assert coat_ends_mm(8.0, coats=coats) == approx(ends)
+
+
+def test_a_detail_coat_that_is_all_leaves_no_room_for_more():
+    with pytest.raises(RequestError, match="A skin of 1 mm is done with the detail coat of 1 mm"):
+        coat_ends_mm(1.0, coats=2)
+
+
 def test_a_rim_is_a_band_around_the_outline(bodies):
     flange = plan_flange(bodies, 6, 12)
     assert flange.area_mm2 == approx((200 + 2 * pi * 6) * 12 + pi * 12**2, rel=GIRTH_REL)

@@ -11,6 +11,7 @@ from moldvol.casting.jacket import JacketRequest, plan_jacket
 from moldvol.errors import RequestError
 from moldvol.geometry.parallel import ParallelBodies
 from moldvol.materials.plaster import plaster_for_volume
+from moldvol.materials.shelf import load_shelf
 from tests import shapes
 
 BALL, SKIN, JACKET = 30.0, 5.0, 10.0
@@ -46,6 +47,23 @@ def test_mats_go_by_area_with_their_offcuts(bodies):
     assert jacket.laminate.mat_g == approx(750e-6 * 1.1 * AREA, rel=FIELD_REL)
     assert jacket.thickness_mm == jacket.laminate.total_mm
     assert jacket.plaster is None
+
+
+def test_named_resins_are_planned_batch_by_batch(bodies):
+    shelf = load_shelf().resins
+    resins = {"resin": shelf["laminating-polyester"], "gel_coat": shelf["gelcoat-polyester"]}
+    jacket = plan_jacket(JacketRequest(kind="laminate", **resins), bodies, SKIN, 0)
+    gel_coat, session = jacket.lay_up.batches
+    assert (gel_coat.what, session.what) == ("gel coat", "session 1")
+    assert session.mat_g == approx(3 * 450e-6 * 1.15 * AREA, rel=FIELD_REL)
+    assert jacket.cost == jacket.lay_up.cost > 0
+    assert jacket.laminate is jacket.lay_up.made
+    assert any("Styrene" in text for text in jacket.cautions)
+
+
+def test_plaster_warns_of_its_heat(bodies):
+    jacket = plan_jacket(JacketRequest(thickness_mm=JACKET), bodies, SKIN, 0)
+    assert any("Setting plaster" in text for text in jacket.cautions)
 
 
 def test_no_jacket_is_none(bodies):

@@ -137,6 +137,39 @@ def test_coats_add_up_and_only_the_first_is_thin():
     assert plan.thickener_g == approx(0.02 * thickened * plan.total_mass_g / plan.rubber_mass_g)
 
 
+def test_coats_are_mixed_one_by_one_and_the_last_makes_the_keys():
+    plan = plan_mould(BOX, request(style="glove", thickness_mm=8, flange_mm=0, keys=4, key_radius_mm=5, coats=3))
+    assert [pour.name for pour in plan.pours] == ["coat 1", "coat 2", "coat 3"]
+    assert [pour.skin_mm for pour in plan.pours] == approx([1, 4.5, 8])
+    assert sum(pour.mix.total_mass_g for pour in plan.pours) == approx(plan.total_mass_g)
+    assert plan.pours[-1].volume_mm3 - plan.coats[-1].volume_mm3 == approx(4 * 2 / 3 * pi * 125)
+    assert [pour.thickener_g for pour in plan.pours] == approx(
+        [0, 0.02 * plan.pours[1].mix.total_mass_g, 0.02 * plan.pours[2].mix.total_mass_g]
+    )
+    assert "coat-slides" in {notice.code for notice in plan.notices}
+
+
+def test_two_halves_are_two_mixes():
+    plan = plan_mould(BOX, request(parts=2))
+    assert [pour.name for pour in plan.pours] == ["first half", "second half"]
+    assert [pour.volume_mm3 for pour in plan.pours] == [piece.volume_mm3 for piece in plan.pieces]
+    assert sum(pour.mix.total_mass_g for pour in plan.pours) == approx(plan.total_mass_g)
+
+
+def test_a_hard_resin_is_not_taken_for_rubber_without_a_word():
+    hard = MouldRequest(mix=MixRequest(resin=load_shelf().resins["fast-urethane"]))
+    assert "not-a-rubber" in {notice.code for notice in plan_mould(BOX, hard).notices}
+    assert "not-a-rubber" not in {notice.code for notice in plan_mould(BOX, request()).notices}
+
+
+def test_cautions_follow_what_is_used_and_end_with_the_data_sheet():
+    glove, block = plan_mould(BOX, request(style="glove")), plan_mould(BOX, request())
+    assert any("fumed silica" in text.casefold() for text in glove.cautions)
+    assert any("plaster" in text for text in glove.cautions)
+    assert any("vacuum" in text for text in block.cautions)
+    assert glove.cautions[-1] == block.cautions[-1] == block.mix.cautions[-1]
+
+
 def test_the_rim_goes_round_the_foot_of_the_glove():
     plan = plan_mould(BOX, request(style="glove", thickness_mm=8, flange_mm=15, keys=0, jacket=BARE["jacket"]))
     girth = 200 + 2 * pi * 8

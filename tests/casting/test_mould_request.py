@@ -44,6 +44,11 @@ def test_keys_go_by_the_rubber_they_stand_on():
         ({"clearance_mm": 0}, "A clearance of 0 mm leaves no rubber; give one above 0 mm."),
         ({"style": "glove", "thickness_mm": -1}, "A skin of -1 mm is none; give a thickness above 0 mm."),
         ({"parts": 2, "open_face": True}, "A block in two parts has no open face; leave out one of the two."),
+        (
+            {"style": "glove", "parts": 2},
+            "A skin of rubber comes in one part; leave out the parts, or plan a block in two.",
+        ),
+        ({"style": "glove", "coats": 0}, "0 coats make no glove; give one or more."),
         ({"keys": -1}, "Keys need a count of 0 or more and a radius above 0 mm."),
         ({"thickener_percent": 50}, "50 % of thickener is out of reach; give 0 to 20 %."),
     ],

@@ -1,0 +1,43 @@
+"""Which way up a mould is when it is cast in, and what air it keeps then."""
+
+from __future__ import annotations
+
+import pytest
+from pytest import approx
+
+from moldvol.casting.mould import plan_mould
+from moldvol.casting.mould_air import air_when_cast, pour_direction
+from moldvol.casting.mould_request import MouldRequest
+from moldvol.casting.recipe import MixRequest
+from moldvol.materials.shelf import load_shelf
+from tests import shapes
+from tests.casting.test_mould import solid
+
+EXACT_REL = 1e-5
+# A gate of two posts of 10 × 10 × 40 under a beam of 40 × 10 × 10; it stands with y up.
+GATE = solid(shapes.prism([(0, 0), (10, 0), (10, 40), (30, 40), (30, 0), (40, 0), (40, 50), (0, 50)], 10))
+
+
+def plan(up=(0, 1, 0), **asked):
+    mix = MixRequest(resin=load_shelf().resins["tin-silicone"])
+    return plan_mould(GATE, MouldRequest(mix=mix, up=up, **asked))
+
+
+def test_a_closed_mould_is_filled_as_the_master_stood():
+    closed = plan()
+    assert pour_direction(closed) == approx((0, 1, 0))
+    assert air_when_cast(closed).volume_mm3 == 0  # through the beam, air leaves both posts
+
+
+def test_what_stood_on_the_board_comes_up_and_one_foot_keeps_its_air():
+    open_ = plan(open_face=True)
+    assert pour_direction(open_) == approx((0, -1, 0))
+    air = air_when_cast(open_)
+    assert air.volume_mm3 == approx(4000, rel=EXACT_REL)
+    assert len(air.pockets) == 1
+
+
+@pytest.mark.parametrize("up", [(1, 0, 0), (0, -1, 0)])
+def test_the_pose_is_followed(up):
+    assert pour_direction(plan(up=up)) == approx(up)
+    assert pour_direction(plan(up=up, open_face=True)) == approx([-x for x in up])
