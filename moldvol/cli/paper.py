@@ -117,7 +117,7 @@ def _sheet(telling: Telling, drawings: Sequence[Drawing], units: Units) -> str:
     if drawings:
         from moldvol.present.pictures import drawn
 
-        pictures = [drawn(drawing) for drawing in drawings]
+        pictures = [drawn(drawing) for drawing in drawings if drawing.on_sheet]
     steps = telling.steps(units) if telling.steps is not None else ()
     return sheet_html(telling.report(units), pictures=pictures, settings=settings_typed(), steps=steps)
 

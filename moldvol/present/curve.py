@@ -98,6 +98,7 @@ def curve_drawing(curve: Curve, units: Units = Units.METRIC) -> Drawing:
         height_mm=62.0,
         told=f"{told}{chosen}.",
         vector=True,
+        on_sheet=False,
     )
 
 

@@ -23,13 +23,16 @@ MEDIA_TYPES = {"png": "image/png", "svg": "image/svg+xml"}
 
 SHEET_DPI = 200  # a laser printer shows no more of a grey picture
 PAGE_WIDTH_MM = 186.0  # what is left of A4 beside its margins; Letter is 6 mm wider
-PART_HEIGHT_MM = 64.0  # room for the part on a sheet whose first page also holds the weigh-out
+PART_HEIGHT_MM = 60.0  # room for the part on a sheet whose first page also holds the weigh-out
 LETTERING_MM = (15.0, 19.0)  # beside and below each view, for its dimensions
 
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """Something that can be drawn on a matplotlib figure of its natural size; ``told`` says it to who cannot see."""
+    """Something that can be drawn on a matplotlib figure of its natural size; ``told`` says it to who cannot see.
+
+    One that is not ``on_sheet`` is for a picture file only: a sheet has no room for what is not needed at the bench.
+    """
 
     title: str
     draw: Callable[[FigureBase], None]
@@ -37,6 +40,7 @@ class Drawing:
     height_mm: float
     told: str = ""
     vector: bool = False
+    on_sheet: bool = True
 
 
 @dataclass(frozen=True, slots=True)

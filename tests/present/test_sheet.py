@@ -90,7 +90,7 @@ def test_everything_in_the_report_is_on_the_sheet() -> None:
 
 def test_the_sheet_is_told_in_the_order_of_its_use() -> None:
     text = str(words(settings={"wall": "3mm"}, steps=[Step("Coat 1")]))
-    order = ["owl.stl", "Mind", "Cautions", "Weigh out into one cup", "In this order", "What it really took"]
+    order = ["owl.stl", "Mind", "Cautions", "Weigh out into one cup", "After that", "What it really took"]
     order += ["The mesh", "Asked for"]
     places = [text.index(heading) for heading in order]
     assert places == sorted(places)
@@ -134,7 +134,11 @@ def test_each_row_of_the_bench_has_one_box_and_one_line() -> None:
 
 def test_steps_say_what_how_much_and_when() -> None:
     text = str(words(steps=[Step("Coat 1", "55 g", "0:00", "8:00", "turn slowly")]))
-    assert "do amount from until really poured Coat 1 turn slowly 55 g 0:00 8:00" in text
+    assert "After that do amount from until really poured Coat 1 turn slowly 55 g 0:00 8:00" in text
+
+
+def test_steps_alone_are_the_order() -> None:
+    assert "In this order" in str(words(Report("t", "", ()), steps=[Step("Lay the mat")]))
 
 
 def test_there_is_room_to_write() -> None:
