@@ -4,16 +4,23 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.hollow import HollowPlan
+import numpy as np
+
+from moldvol.casting.hollow import HollowPlan, shell_curve_of
+from moldvol.geometry.triangles import measures
 from moldvol.materials.foam import FoamCharge
 from moldvol.materials.resin import Resin
 from moldvol.present import numbers, weigh_out
 from moldvol.present.as_json import warnings
+from moldvol.present.curve import Curve, curve_drawing
+from moldvol.present.cut import cut_drawing
 from moldvol.present.measure import solid_json, solid_report
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing, three_sides
 from moldvol.present.report import Report, Row, Section, Step, Table
 from moldvol.present.weigh_out import decimals_of
+
+CURVE_WALLS = 2.5  # how many times the chosen wall the curve goes on, where the part is thick enough
 
 
 def report(plan: HollowPlan, units: Units) -> Report:
@@ -23,10 +30,12 @@ def report(plan: HollowPlan, units: Units) -> Report:
         sections.append(_closed_section(plan, units))
     if plan.foam is not None and plan.request.backfill is not None:
         sections.append(_foam_section(plan, plan.foam, plan.request.backfill, units))
-    return solid_report(plan.solid, units).followed_by(
+    copies, resin = plan.request.copies, plan.request.mix.resin
+    return solid_report(plan.solid, units, "Hollow cast" if copies == 1 else f"{copies} hollow casts").followed_by(
         *sections,
         warnings=tuple(notice.message for notice in plan.notices),
         cautions=plan.cautions,
+        about=(Row("Resin", resin.name, resin.key), Row("Wall", numbers.length(plan.request.wall_mm, units))),
     )
 
 
@@ -74,7 +83,7 @@ def _coats_section(plan: HollowPlan, units: Units) -> Section:
             str(coat.number),
             numbers.length(coat.wall_mm, units),
             *(f"{component.reading_g:.{decimals}f} g" for component in coat.mix.components),
-            numbers.mass(coat.mix.total_mass_g, units),
+            f"{coat.mix.components[-1].scale_reading_g:.{decimals}f} g",
             numbers.clock(coat.start_s),
             numbers.clock(coat.turn_until_s),
         )
@@ -89,7 +98,13 @@ def _coats_section(plan: HollowPlan, units: Units) -> Section:
     return Section(
         "Coats of one cast, one after the other",
         lines,
-        Table(columns, rows, frozenset(range(1, len(columns)))),
+        Table(
+            columns,
+            rows,
+            frozenset(range(1, len(columns))),
+            ticks=True,
+            large=frozenset({0, *range(2, len(names) + 3)}),
+        ),
         (
             "Mix a coat, pour it in, turn the mould slowly every way until it no longer runs, then mix the next.",
             "Times run from the first mix, minutes:seconds; a coat follows when the one before has gelled.",
@@ -134,16 +149,42 @@ def _foam_section(plan: HollowPlan, foam: FoamCharge, resin: Resin, units: Units
 
 
 def steps(plan: HollowPlan, units: Units) -> tuple[Step, ...]:
-    """What is done in turn, for the printed sheet."""
-    del units
-    turns = [Step(f"Coat {c.number}: mix, pour, turn until it no longer runs") for c in plan.coats]
-    return tuple(turns)
+    """What follows on the coats, for the printed sheet: back-fill, and when the cast may come out."""
+    last, resin = plan.coats[-1], plan.request.mix.resin
+    found = []
+    if plan.foam is not None and plan.request.backfill is not None:
+        foam = numbers.mass(plan.foam.liquid_mass_g, units)
+        at = numbers.clock(last.turn_until_s)
+        found.append(Step(f"Back-fill with {plan.request.backfill.name}", foam, at, remark="each cast, vents open"))
+    if resin.demould_s is not None:
+        at = numbers.duration(max(last.start_s + resin.demould_s, last.turn_until_s))
+        told = numbers.duration(resin.demould_s)
+        found.append(
+            Step("Take it out of the mould", at=at, remark=f"{told} after the last coat is mixed, by the shelf")
+        )
+    return tuple(found)
 
 
 def pictures(plan: HollowPlan, units: Units) -> tuple[Drawing, ...]:
-    """The part from three sides."""
-    del units
-    return (three_sides(plan.solid.mesh),)
+    """The part from three sides, the cut with each coat, and the curve around the chosen wall."""
+    levels = [coat.wall_mm for coat in plan.coats]
+    cut = cut_drawing(plan.part.field, levels, plan.part.reach, units)
+    return three_sides(plan.solid.mesh), cut, curve_drawing(_curve(plan), units)
+
+
+def _curve(plan: HollowPlan) -> Curve:
+    wall = plan.request.wall_mm
+    most = max(wall, min(CURVE_WALLS * wall, plan.part.thickest.diameter_mm / 2))
+    # The chosen wall is a point of its own, so that the picture says the same as the table.
+    shells = dict(sorted({**dict(zip(*shell_curve_of(plan.part, most), strict=True)), wall: plan.shell}.items()))
+    return Curve(
+        walls_mm=np.array(list(shells)),
+        shells=tuple(shells.values()),
+        solid_mm3=plan.part.field.solid_mm3,
+        area_mm2=measures(plan.solid.outer).area_mm2,
+        density_g_ml=plan.density_g_ml,
+        chosen_mm=wall,
+    )
 
 
 def hollow_json(plan: HollowPlan) -> dict[str, Any]:

@@ -71,6 +71,23 @@ class TestSheet:
         assert all(f"{one['scale_reading_g']:.0f} g" in text for one in mix["components"])
         assert "<img" not in sheet.read_text(encoding="utf-8")
 
+    def test_a_hollow_cast_shows_its_cut_and_each_coat(self, tmp_path: Path) -> None:
+        sheet, picture = tmp_path / "hollow.html", tmp_path / "hollow.svg"
+        options = ("--wall", "4mm", "--coats", 2, "--detail", "20k", "--backfill", "rigid-foam")
+        files = ("--sheet", sheet, "--picture", picture)
+        document = answered("hollow", cube(tmp_path), *CAST, *options, *files)
+        text = words_of(sheet)
+        assert text.startswith("Hollow cast cube.stl")
+        assert "From three sides Cut, wall of 4 mm" in text
+        for number, coat in enumerate(document["hollow"]["coats"], 1):
+            readings = " ".join(f"{component['reading_g']:.1f} g" for component in coat["components"])
+            in_all = coat["components"][-1]["scale_reading_g"]
+            assert f"{number} {2 * number} mm {readings} {in_all:.1f} g" in text
+        assert "After that" in text and "Back-fill with rigid" in text
+        html = sheet.read_text(encoding="utf-8")
+        assert [html.count(f"data:image/{kind};base64,") for kind in ("png", "svg+xml")] == [1, 1]
+        assert b"<svg" in picture.read_bytes()
+
     def test_american_units_reach_the_sheet(self, tmp_path: Path) -> None:
         moldvol("cast", cube(tmp_path), *CAST, "--units", "us", "--sheet", tmp_path / "us.html")
         assert "in³" in words_of(tmp_path / "us.html")
