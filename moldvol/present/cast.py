@@ -9,6 +9,7 @@ from moldvol.casting.pots import PotPlan
 from moldvol.notices import Notice
 from moldvol.present import numbers, pots, weigh_out
 from moldvol.present.as_json import warnings
+from moldvol.present.figures import grade_name
 from moldvol.present.measure import solid_json, solid_report, wall_json, wall_section
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section
@@ -40,7 +41,9 @@ def _notices(plan: CastPlan, split: PotPlan | None) -> tuple[Notice, ...]:
 def _cast_section(plan: CastPlan, units: Units) -> Section:
     request = plan.request
     copies = f" × {request.copies}" if request.copies > 1 else ""
-    rows = [Row("One cast", numbers.mass(plan.mass_each_g, units), f"cured, {plan.density_g_ml:.4g} g/ml")]
+    resin = request.mix.resin
+    density = f"cured, {plan.density_g_ml:.4g} g/ml, {grade_name(resin, 'cured_density_g_ml')}"
+    rows = [Row("One cast", numbers.mass(plan.mass_each_g, units), density)]
     if plan.void_mass_g > 0.001 * plan.mass_each_g:
         rows.append(Row("of which", numbers.mass(plan.void_mass_g, units), "fills rooms that the master has sealed"))
     if plan.sprue_volume_mm3:
@@ -62,7 +65,8 @@ def _cast_section(plan: CastPlan, units: Units) -> Section:
     rows.append(Row("To mix", numbers.mass(plan.total_mass_g, units), weight="amount"))
     if plan.cost is not None:
         each = f"{numbers.money(plan.cost / request.copies)} each, " if request.copies > 1 else ""
-        rows.append(Row("Material cost", numbers.money(plan.cost), f"{each}in the shelf's currency"))
+        price = f"{each}in the shelf's currency, {grade_name(resin, 'price_per_kg')}"
+        rows.append(Row("Material cost", numbers.money(plan.cost), price))
     return Section("The cast", tuple(rows))
 
 

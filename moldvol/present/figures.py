@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from moldvol.casting.recipe import MixPlan
 from moldvol.materials.additions import STIFFENS_FROM, STOPS_POURING, Addition
+from moldvol.materials.resin import Resin
 from moldvol.materials.scales import Scale
 from moldvol.present import numbers
 from moldvol.present.numbers import Units
@@ -36,6 +37,12 @@ def figures_section(plan: MixPlan, casts: int, units: Units) -> Section:
 def graded(grade: object) -> str:
     """The grade of a figure in words."""
     return str(grade) if grade is not None else "not stated"
+
+
+def grade_name(resin: Resin, figure: str) -> str:
+    """The bare grade of a figure, without its source, for a sheet that has no room for it."""
+    grade = resin.grade_of(figure)
+    return "not stated" if grade is None else grade.name
 
 
 def _additions(plan: MixPlan) -> Sequence[Row]:

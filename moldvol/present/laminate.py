@@ -8,6 +8,7 @@ from moldvol.casting.lay_up import Batch, LaminatePlan
 from moldvol.materials.laminate import glass_share
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
+from moldvol.present.figures import grade_name
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section, Table
 
@@ -70,13 +71,15 @@ def _piece(plan: LaminatePlan, units: Units) -> Section:
         Row(
             "Glass", numbers.per_cent(glass_share(lay_up)), f"by weight, at {lay_up.resin_ratio:g} of resin to 1 of mat"
         ),
+        Row("Resin", f"{lay_up.resin_g_ml:g} g/ml cured", grade_name(plan.request.resin, "cured_density_g_ml")),
         Row("Mat in all", numbers.mass(made.mat_g, units)),
         Row("Resin in all", numbers.mass(made.resin_g, units)),
     ]
     if made.gel_coat_g:
         rows.append(Row("Gel coat", numbers.mass(made.gel_coat_g, units)))
     if plan.cost is not None:
-        rows.append(Row("Cost", numbers.money(plan.cost), "in the shelf's currency, without the mat"))
+        price = f"in the shelf's currency, without the mat; {grade_name(plan.request.resin, 'price_per_kg')}"
+        rows.append(Row("Cost", numbers.money(plan.cost), price))
     return Section("The piece", tuple(rows))
 
 

@@ -9,6 +9,7 @@ from moldvol.casting.leftover import LeftoverPlan, SmallCavity
 from moldvol.materials.cautions import cautions_for
 from moldvol.materials.resin import Resin
 from moldvol.present import numbers
+from moldvol.present.figures import grade_name
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section, Table
 
@@ -41,7 +42,8 @@ def report(told: Told, units: Units) -> Report:
 
 
 def _from_when(resin: Resin, units: Units) -> str:
-    return f"from when its parts met, at {numbers.temperature(resin.pot_life_temperature_c, units)}"
+    at = numbers.temperature(resin.pot_life_temperature_c, units)
+    return f"from when its parts met, at {at}; {grade_name(resin, 'pot_life_s')}"
 
 
 def _verdict(told: Told, units: Units) -> str:

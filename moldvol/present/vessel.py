@@ -10,6 +10,7 @@ from moldvol.materials.pressure import ClosingTime, VesselFit
 from moldvol.materials.vacuum import Degassing
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
+from moldvol.present.figures import grade_name
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section
 
@@ -126,7 +127,10 @@ def _time(plan: VesselPlan, time: ClosingTime) -> Section:
     for what, takes in done:
         elapsed += takes
         rows.append(Row(what, numbers.duration(takes), f"done at {numbers.clock(elapsed)}"))
-    rows.append(Row("Pot life", numbers.duration(time.pot_life_s), f"over at {numbers.clock(time.pot_life_s)}"))
+    over = f"over at {numbers.clock(time.pot_life_s)}"
+    if plan.request.resin is not None:
+        over += f"; {grade_name(plan.request.resin, 'pot_life_s')}"
+    rows.append(Row("Pot life", numbers.duration(time.pot_life_s), over))
     return Section("The time", tuple(rows))
 
 

@@ -8,6 +8,7 @@ from moldvol.casting.mix import Component, MixPlan
 from moldvol.materials.catalyst import CatalystDose
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
+from moldvol.present.figures import grade_name
 from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Section, Table
 
@@ -17,14 +18,14 @@ MOST_DROPS = 120  # nobody counts further, nor should
 def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out into one cup") -> Section:
     """The table that is read with gloves on: part, grams, reading; after an over-pour what is still to be added."""
     resin = plan.request.resin
-    in_one_cup = f"after the first stir, {numbers.mass(plan.total_mass_g, units)} in one cup"
+    in_one_cup = f"{numbers.mass(plan.total_mass_g, units)} in one cup at {numbers.temperature(plan.bench_c, units)}"
     lines = [
         Row("Resin", resin.name, resin.key),
         Row("Mix in all", numbers.mass(plan.total_mass_g, units), numbers.volume(plan.total_volume_ml * 1000, units)),
         Row(
             "Pour within",
-            numbers.duration(plan.one_cup_life_s),
-            f"{in_one_cup} at {numbers.temperature(plan.bench_c, units)}",
+            f"{numbers.duration(plan.one_cup_life_s)} of the first stir",
+            f"{in_one_cup}; {grade_name(resin, 'pot_life_s')}",
         ),
         Row("Ratio", f"± {numbers.per_cent(plan.ratio_error_percent / 100)}", _ratio_remark(plan)),
     ]

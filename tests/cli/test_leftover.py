@@ -33,7 +33,7 @@ def test_the_moulds_of_the_shelf(shelf: Path) -> None:
 def test_the_sheet_says_what_to_fill_first(shelf: Path) -> None:
     text = sheet("leftover", "18g", *RESIN, "--shelf", shelf)
     assert "Fill star and 2 × knob." in text
-    assert "within 3 min from when its parts met, at 23 °C" in text
+    assert "within 3 min from when its parts met, at 23 °C; common practice" in text
     assert "isocyanates" in text
 
 
