@@ -9,20 +9,26 @@ from __future__ import annotations
 import asyncio
 import secrets
 from collections.abc import Callable, Coroutine
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import monotonic
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from moldvol.errors import MoldvolError
 from moldvol.page.hand import Hand, HandGone, ProcessHand
+from moldvol.page.knobs import Asked
 from moldvol.page.session import Refused, Session, settings_of
 from moldvol.page.tabs import BY_KEY
+
+if TYPE_CHECKING:
+    from moldvol.page.tellings import Told
 
 IDLE_S = 1800.0  # a phone asleep through a pot life must find its job again
 MOST_JOBS = 12  # each holds a part in memory
 SWEEP_S = 30.0
+REST_S = 0.4  # a knob that has not moved for so long has come to rest
 
 
 class Job:
@@ -116,24 +122,50 @@ class Job:
 
     async def _tell(self, tab: str) -> None:
         self._told_now.add(tab)
-        session, slow = self.session, BY_KEY[tab].slow
+        slow = BY_KEY[tab].slow
         try:
             while tab in self.watched.values() and self._is_due(tab):
-                asked, part = session.asked, session.part
                 if slow:
-                    session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
-                try:
-                    told = await self._ask("tell", tab, asked)
-                except HandGone:
-                    return
-                except MoldvolError as error:
-                    told = error.message
-                if session.part is part:
-                    session.take_sheet(tab, asked, told)
+                    self.session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
+                await self._tell_once(tab, self.session.asked)
+        except HandGone:
+            pass  # the part is off the bench, and its sheet with it
         finally:
             self._told_now.discard(tab)
             if slow:
-                session.idle()
+                self.session.idle()
+
+    async def _tell_once(self, tab: str, asked: Asked) -> None:
+        """One sheet: at once where that can be had, exactly when the knobs have come to rest, then its pictures."""
+        session, part = self.session, self.session.part
+
+        def is_wanted() -> bool:
+            return session.asked == asked and session.part is part and tab in self.watched.values()
+
+        if BY_KEY[tab].drafts and tab in session.told:
+            session.take_sheet(tab, asked, await self._sheet_of(tab, asked, exactly=False))
+            await asyncio.sleep(REST_S)
+            if not is_wanted():
+                return
+        told = await self._sheet_of(tab, asked, exactly=True)
+        if session.part is part:
+            session.take_sheet(tab, asked, told)
+        with suppress(MoldvolError):
+            if BY_KEY[tab].hollow and is_wanted():
+                session.take_core(await self._ask("core", asked))
+            if BY_KEY[tab].drafts and is_wanted():
+                await self._ask("fill_curve", asked)
+            if BY_KEY[tab].plots and is_wanted():
+                session.take_plots(tab, await self._ask("plots", tab, asked))
+
+    async def _sheet_of(self, tab: str, asked: Asked, *, exactly: bool) -> Told | str:
+        try:
+            told: Told = await self._ask("tell", tab, asked, exactly)
+        except HandGone:
+            raise
+        except MoldvolError as error:
+            return error.message
+        return told
 
     async def sheet(self, tab: str) -> str:
         """The sheet of *tab* as a page for the printer."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from moldvol.errors import RequestError
 from moldvol.present.numbers import Units
@@ -23,6 +23,7 @@ from moldvol.quantities import (
 
 if TYPE_CHECKING:
     from moldvol.cli.bench_options import BenchOptions
+    from moldvol.geometry.opening import Opening
 
 MOST_COPIES = 100_000
 MOST_COATS = 50
@@ -38,7 +39,7 @@ class Asked:
     resin: str = "slow-urethane"
     wall_mm: float = 4.0
     coats: int | None = None
-    opening: str | tuple[float, float, float] = "bottom"
+    opening: Opening = None
     copies: int = 1
     allowance: float | None = None
     pot_ml: float | None = None
@@ -142,8 +143,8 @@ def _unit(text: str) -> str:
     return parse_unit(text)
 
 
-def _opening(text: str) -> str | tuple[float, float, float]:
-    return text if text in ("bottom", "top") else parse_vector(text)
+def _opening(text: str) -> Opening:
+    return cast("Opening", text) if text in ("bottom", "top") else parse_vector(text)
 
 
 def _word(text: str) -> str:
@@ -158,7 +159,7 @@ _TABLE: Mapping[str, tuple[str, Callable[[str], Any]]] = MappingProxyType({
     "resin": ("resin", _word),
     "wall": ("wall_mm", _above_zero(parse_length_mm, "wall")),
     "coats": ("coats", _or_usual(_count("coats", MOST_COATS))),
-    "opening": ("opening", _opening),
+    "opening": ("opening", _or_usual(_opening)),
     "copies": ("copies", _count("copies", MOST_COPIES)),
     "allowance": ("allowance", _or_usual(_share)),
     "pot": ("pot_ml", _or_usual(_above_zero(parse_volume_ml, "pot"))),
@@ -175,7 +176,7 @@ PARSERS: Mapping[str, Callable[[str], Any]] = MappingProxyType({name: parse for 
 USUAL = Knobs(
     typed=MappingProxyType({
         "unit": "", "scale": "1", "accept_open": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
-        "opening": "bottom", "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g",
+        "opening": "", "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g",
         "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "units": "metric",
     }),
     asked=Asked(),

@@ -5,28 +5,34 @@ Nothing here touches the page; everything handed back is plain data that travels
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from moldvol.casting.hollow_part import HollowPart, field_of
 from moldvol.casting.measure import MeasurePlan, plan_measure
-from moldvol.errors import MoldvolError
+from moldvol.errors import MoldvolError, RequestError
+from moldvol.geometry.core_surface import core_surface
 from moldvol.geometry.distance import DistanceField
 from moldvol.geometry.edges import EdgeCensus
 from moldvol.geometry.mesh import Floats, Mesh, join
+from moldvol.geometry.opening import Opening
 from moldvol.geometry.reading import MeshFile
 from moldvol.geometry.simplify import clustered
 from moldvol.geometry.solid import Solid, SolidRequest, solid_of
 from moldvol.geometry.units import MM_PER_UNIT
 from moldvol.geometry.welding import weld
 from moldvol.page.colouring import Legend, coloured, depth_at_vertices, vertex_normals, wall_at_vertices
+from moldvol.page.draft import fill_curve
 from moldvol.page.glb import Drawn, glb
 from moldvol.page.knobs import Asked
 
 MOST_SHOWN_FACES = 150_000  # what a phone's browser bears
 CLUSTERS_ACROSS = 320
+INTERIOR_POINTS = 250_000
 
 Progress = Callable[[str, float], None]
 Place = tuple[float, float, float]
@@ -46,6 +52,7 @@ class PartSummary:
     simplified: bool
     thinnest_at_mm: Place
     thickest_at_mm: Place
+    thickest_mm: float
     has_depth: bool = False
     trouble: str = ""
 
@@ -68,6 +75,8 @@ class Part:
     measured: MeasurePlan
     field: DistanceField | None = None
     trouble: str = ""
+    replaced: bool = False
+    _hollows: dict[Opening, HollowPart] = dataclasses.field(default_factory=dict)
 
     @classmethod
     def made(cls, file: MeshFile, asked: Asked, progress: Progress) -> Part:
@@ -81,13 +90,38 @@ class Part:
     def measure_depth(self, progress: Progress) -> None:
         """Measure the depth of every point below the surface; a part that has none keeps the reason."""
         try:
-            self.field = DistanceField.of(
-                self.solid.outer,
-                volume_mm3=self.solid.outer_volume_mm3,
+            self.field = field_of(
+                self.solid,
+                interior_points=INTERIOR_POINTS,
                 progress=lambda share: progress("Measuring the depth", share),
             )
+            progress("Finding the way in", 1.0)
+            self.hollow(self.asked.opening)
         except MoldvolError as error:
             self.trouble = error.message
+
+    def hollow(self, opening: Opening) -> HollowPart:
+        """The part with resin entering at *opening*; each opening is worked out once.
+
+        Raises `RequestError` before the depth is known, or where there is none.
+        """
+        if self.field is None:
+            raise RequestError(self.trouble or "The depth of the part is not measured yet; wait a moment.")
+        if opening not in self._hollows:
+            self._hollows[opening] = HollowPart.of(self.solid, self.field, opening)
+        return self._hollows[opening]
+
+    def fill_curve(self, opening: Opening) -> None:
+        """Work out the shells at walls all over the part's depth, for figures that follow a knob at once."""
+        fill_curve(self.hollow(opening), lambda: not self.replaced)
+
+    def core(self, asked: Asked) -> bytes:
+        """The hollow within the wall asked for, to look at; empty where the part comes out solid."""
+        body = self.hollow(asked.opening)
+        core = reduced(core_surface(body.field, body.reach.wall_everywhere(asked.wall_mm)))
+        if not len(core.faces):
+            return b""
+        return glb([Drawn("core", self._about_centre(core.vertices), core.faces)])
 
     def summary(self) -> PartSummary:
         """What the page says of it."""
@@ -104,6 +138,7 @@ class Part:
             simplified=shown is not solid.mesh,
             thinnest_at_mm=wall.thinnest_at_mm,
             thickest_at_mm=wall.thickest_at_mm,
+            thickest_mm=wall.thick_mm,
             has_depth=self.field is not None,
             trouble=self.trouble,
         )

@@ -21,9 +21,10 @@ from moldvol.quantities import parse_amount
 if TYPE_CHECKING:
     from moldvol.page.part import PartSummary, View
     from moldvol.page.tellings import Told, ToPour
+    from moldvol.present.pictures import Picture
 
 # What of a session has changed, for those who show it.
-What = Literal["part", "work", "knobs", "sheet", "pour"]
+What = Literal["part", "look", "work", "knobs", "sheet", "pour"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +53,14 @@ class Session:
     part: PartSummary | None = None
     view: View | None = None
     view_number: int = 0
+    core: bytes | None = None
+    core_number: int = 0
     work: Work | None = None
     refused: Refused | None = None
     told: dict[str, Told] = field(default_factory=dict)
     told_for: dict[str, Asked] = field(default_factory=dict)
     failed: dict[str, str] = field(default_factory=dict)
+    plots: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
     pour: PourJob | None = None
     listeners: list[Callable[[What], None]] = field(default_factory=list)
 
@@ -85,8 +89,8 @@ class Session:
 
     def take_part(self, part: PartSummary) -> None:
         """A part is on the bench: what was told of an earlier one is void."""
-        self.part, self.refused = part, None
-        self.told, self.told_for, self.failed = {}, {}, {}
+        self._forget()
+        self.part = part
         self.changed("part")
 
     def take_part_depth(self, part: PartSummary) -> None:
@@ -101,15 +105,19 @@ class Session:
 
     def refuse(self, refused: Refused) -> None:
         """The file could not be used; the bench is empty."""
-        self.part, self.view, self.refused = None, None, refused
-        self.told, self.told_for, self.failed = {}, {}, {}
+        self._forget()
+        self.refused = refused
         self.changed("part")
 
     def put_away(self) -> None:
         """Clear the bench, keep the knobs and what is being poured."""
-        self.part, self.view, self.refused, self.work = None, None, None, None
-        self.told, self.told_for, self.failed = {}, {}, {}
+        self._forget()
+        self.work = None
         self.changed("part")
+
+    def _forget(self) -> None:
+        self.part, self.view, self.refused, self.core = None, None, None, None
+        self.told, self.told_for, self.failed, self.plots = {}, {}, {}, {}
 
     def take_sheet(self, tab: str, asked: Asked, told: Told | str) -> None:
         """The sheet of *tab*, or the sentence why there is none."""
@@ -121,6 +129,17 @@ class Session:
             self.failed.pop(tab, None)
             self.told[tab] = told
         self.changed("sheet")
+
+    def take_plots(self, tab: str, plots: tuple[Picture, ...]) -> None:
+        """The pictures beside the figures of *tab*."""
+        self.plots[tab] = plots
+        self.changed("sheet")
+
+    def take_core(self, core: bytes) -> None:
+        """The hollow within the wall, to look at; no bytes where there is none."""
+        if core or self.core:
+            self.core, self.core_number = core or None, self.core_number + 1
+            self.changed("look")
 
     def working(self, stage: str, share: float) -> None:
         """Something is going on."""

@@ -5,23 +5,47 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tab:
-    """One tab: its key, what is written on it, and the knobs that matter to it."""
+    """One tab: its key, what is written on it, and the knobs that matter to it.
+
+    A tab that is ``of_part`` has a sheet, which follows a knob at once where it ``drafts`` and takes seconds where it
+    is ``slow``; ``hollow`` ones show the core in the part, those with ``plots`` draw some.
+    """
 
     key: str
     label: str
-    knobs: tuple[str, ...]
-    needs_depth: bool = False
-    slow: bool = False
+    knobs: tuple[str, ...] = ()
     of_part: bool = True
+    needs_depth: bool = False
+    drafts: bool = False
+    slow: bool = False
+    hollow: bool = False
+    plots: bool = False
 
 
-_MIX = ("resin", "allowance", "pot", "temperature", "readability")
+_BENCH = ("allowance", "temperature", "readability")
 
 TABS = (
-    Tab("part", "The part", ("unit", "scale")),
-    Tab("solid", "Solid", ("resin", "copies", *_MIX[1:])),
-    Tab("pour", "The pour", (), of_part=False),
+    Tab(key="part", label="The part", knobs=("unit", "scale")),
+    Tab(key="solid", label="Solid", knobs=("resin", "copies", "pot", *_BENCH)),
+    Tab(
+        key="hollow",
+        label="Hollow",
+        knobs=("wall", "coats", "opening", "resin", "copies", *_BENCH),
+        needs_depth=True,
+        drafts=True,
+        hollow=True,
+        plots=True,
+    ),
+    Tab(
+        key="side",
+        label="Side by side",
+        knobs=("wall", "resin", "copies", "opening", "allowance"),
+        needs_depth=True,
+        drafts=True,
+        plots=True,
+    ),
+    Tab(key="pour", label="The pour", of_part=False),
 )
 BY_KEY = {tab.key: tab for tab in TABS}

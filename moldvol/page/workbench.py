@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from moldvol.materials.shelf import Shelf
     from moldvol.page.part import Part, PartSummary, View
     from moldvol.page.tellings import Plan, Told
+    from moldvol.present.pictures import Picture
 
 Progress = Callable[[str, float], None]
 
@@ -36,6 +37,9 @@ class Workbench:
             "remake": self.remake,
             "measure_depth": self.measure_depth,
             "view": self.view,
+            "core": self.core,
+            "fill_curve": self.fill_curve,
+            "plots": self.plots,
             "sides": self.sides,
             "tell": self.tell,
             "sheet": self.sheet,
@@ -47,7 +51,7 @@ class Workbench:
         from moldvol.geometry.reading import read_mesh
 
         progress("Reading the file", 0.0)
-        self.part, self.file = None, read_mesh(Path(path), name=name)
+        self.file = read_mesh(Path(path), name=name)
         return self.remake(progress, asked)
 
     def remake(self, progress: Progress, asked: Asked) -> PartSummary:
@@ -56,6 +60,8 @@ class Workbench:
 
         if self.file is None:
             raise RequestError("There is no file on the bench; drop one first.")
+        if self.part is not None:
+            self.part.replaced = True
         self.part = Part.made(self.file, asked, progress)
         return self.part.summary()
 
@@ -69,33 +75,48 @@ class Workbench:
         """The part to look at."""
         return self._part().view()
 
+    def core(self, progress: Progress, asked: Asked) -> bytes:
+        """The hollow to look at."""
+        return self._part().core(asked)
+
+    def fill_curve(self, progress: Progress, asked: Asked) -> None:
+        """Prepare for walls to come."""
+        self._part().fill_curve(asked.opening)
+
     def sides(self, progress: Progress) -> bytes:
         """The part from three sides as a PNG, for browsers that show no 3D."""
         from moldvol.present.pictures import drawn, three_sides
 
         return drawn(three_sides(self._part().solid.mesh)).content
 
-    def tell(self, progress: Progress, tab: str, asked: Asked) -> Told:
-        """The sheet of one tab for the page."""
+    def tell(self, progress: Progress, tab: str, asked: Asked, exactly: bool = True) -> Told:
+        """The sheet of one tab for the page; at once, or worked out *exactly*."""
         from moldvol.page.tellings import tell
 
-        return tell(self._plan(tab, asked, progress))
+        return tell(self._plan(tab, asked, progress, exactly=exactly))
 
     def sheet(self, progress: Progress, tab: str, asked: Asked, settings: Mapping[str, str]) -> str:
         """The sheet of one tab for the printer, as a page of its own."""
+        from moldvol.page.tellings import drawings
         from moldvol.present.pictures import drawn
         from moldvol.present.sheet import sheet_html
 
         plan = self._plan(tab, asked, progress)
-        pictures = [drawn(drawing) for drawing in (plan.drawings() if plan.drawings else ())]
-        return sheet_html(plan.report, pictures=pictures, settings=settings, steps=plan.steps() if plan.steps else ())
+        pictures = [drawn(drawing) for drawing in drawings(plan, self._part())]
+        return sheet_html(plan.report, pictures=pictures, settings=settings, steps=plan.steps())
 
-    def _plan(self, tab: str, asked: Asked, progress: Progress) -> Plan:
-        from moldvol.page.tellings import PLANS
+    def plots(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
+        """What the page shows beside the figures of one tab."""
+        from moldvol.page.tellings import plots
+
+        return plots(self._plan(tab, asked, progress))
+
+    def _plan(self, tab: str, asked: Asked, progress: Progress, *, exactly: bool = True) -> Plan:
+        from moldvol.page.tellings import PLANS, Question
 
         if self._shelf is None:
             self._shelf = load_shelf(self.shelves)
-        return PLANS[tab](self._part(), asked, self._shelf, progress)
+        return PLANS[tab](Question(self._part(), asked, self._shelf, progress, exactly))
 
     def _part(self) -> Part:
         if self.part is None:

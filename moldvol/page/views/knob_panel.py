@@ -1,0 +1,156 @@
+"""The knobs: those that matter to the tab at hand, each saying beside itself what is wrong with what was typed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from nicegui import ui
+from nicegui.elements.mixins.value_element import ValueElement
+
+from moldvol.materials.shelf import Shelf
+from moldvol.page.job import Job
+from moldvol.page.tabs import BY_KEY
+from moldvol.page.views.buttons import plain_button
+
+WALL_MOST_MM, WALL_STEP_MM = 15.0, 0.5
+OPENINGS = {"": "at the lowest flat face", "bottom": "at the lowest point", "top": "at the highest point"}
+STYLES = {"block": "block in a box", "glove": "brushed glove and jacket", "poured-over": "poured under a jacket"}
+READABILITIES = {"5g": "5 g", "1g": "1 g", "0.5g": "0.5 g", "0.1g": "0.1 g", "0.05g": "0.05 g", "0.01g": "0.01 g"}
+UNITS_OF_FILES = {
+    "": "as the file says, else mm",
+    "mm": "mm",
+    "cm": "cm",
+    "m": "m",
+    "in": "inches",
+    "ft": "feet",
+}
+
+
+class KnobPanel:
+    """All knobs of a *job*; `show` keeps those of one tab in sight."""
+
+    def __init__(self, job: Job, shelf: Shelf, pick: Callable[[], None]) -> None:
+        self._job, self._shelf, self._pick = job, shelf, pick
+        self._knobs: dict[str, ValueElement[Any]] = {}
+        self._cells: dict[str, ui.element] = {}
+        with ui.element("div").classes("knobs").props('role="group" aria-label="Settings"'):
+            self._build()
+        self.update()
+
+    def show(self, tab: str) -> None:
+        """Keep the knobs of *tab* in sight."""
+        for name, cell in self._cells.items():
+            cell.set_visibility(name in BY_KEY[tab].knobs)
+
+    def update(self) -> None:
+        """Show what the session's knobs are set to, and what is wrong with them."""
+        knobs = self._job.session.knobs
+        for name, knob in self._knobs.items():
+            if str(knob.value) != knobs.typed[name]:
+                knob.value = self._fitting(knob, knobs.typed[name])
+            fault = knobs.faults.get(name, "")
+            knob.props(f"error={bool(fault)}" if fault else "", remove="" if fault else "error error-message")
+            if fault:
+                knob._props["error-message"] = fault
+                knob._props["error"] = True
+                knob.update()
+
+    def _build(self) -> None:
+        named = {key: resin.name for key, resin in self._shelf.resins.items()}
+        rubbers = {key: name for key, name in named.items() if self._shelf.resin(key).kind == "silicone"}
+        self._choice("resin", "Resin", named)
+        self._wall()
+        self._count("coats", "Coats", "2 mm each")
+        self._opening()
+        self._count("copies", "Copies", "1")
+        self._choice("style", "Kind of mould", STYLES)
+        self._choice("rubber", "Rubber", rubbers)
+        self._text("rubber_wall", "Rubber around the part", "usual")
+        self._text("allowance", "Allowance for waste", "usual", "like 8%")
+        self._text("pot", "Pot", "one cup", "like 250ml")
+        self._text("temperature", "Bench temperature", "as the resin's sheet", "like 22c or 72f")
+        self._choice("readability", "Scale shows", READABILITIES)
+        self._choice("unit", "Drawn in", UNITS_OF_FILES)
+        self._text("scale", "Resize by", "1", "like 1.02")
+
+    def _cell(self, name: str) -> ui.element:
+        self._cells[name] = ui.element("div").classes(f"knob knob-{name.replace('_', '-')}")
+        return self._cells[name]
+
+    def _turned(self, name: str) -> Callable[[Any], None]:
+        return lambda event: self._job.turn(name, "" if event.value is None else str(event.value))
+
+    def _text(self, name: str, label: str, usual: str, hint: str = "") -> None:
+        with self._cell(name):
+            self._knobs[name] = self._input(name, label, usual, hint)
+
+    def _input(self, name: str, label: str, usual: str, hint: str = "") -> ui.input:
+        field = ui.input(label, placeholder=usual, value=self._typed(name), on_change=self._turned(name))
+        field.props(f'outlined stack-label debounce=250 input-class="typed" aria-label="{label}"').props(
+            f"data-is={name}"
+        )
+        if hint:
+            field.props(f'hint="{hint}" hide-hint')
+        return field
+
+    def _choice(self, name: str, label: str, options: Mapping[str, str]) -> None:
+        with self._cell(name):
+            known = dict(options)
+            known.setdefault(self._typed(name), self._typed(name))
+            choice = ui.select(known, label=label, value=self._typed(name), on_change=self._turned(name))
+            choice.props(f'outlined stack-label options-dense=false behavior="menu" aria-label="{label}"').props(
+                f"data-is={name}"
+            )
+            self._knobs[name] = choice
+
+    def _count(self, name: str, label: str, usual: str) -> None:
+        with self._cell(name), ui.element("div").classes("stepper"):
+            self._knobs[name] = self._input(name, label, usual)
+            self._knobs[name].props("inputmode=numeric")
+            for sign, step, word in (("−", -1, "fewer"), ("+", 1, "more")):
+                button = ui.element("button").classes("plain-button step")
+                button.props(f'type="button" aria-label="{word} {label.lower()}"').on(
+                    "click", lambda step=step: self._step(name, step)
+                )
+                with button:
+                    ui.html(sign, sanitize=False, tag="span")
+
+    def _step(self, name: str, step: int) -> None:
+        text = self._typed(name)
+        number = int(text) if text.isdecimal() else 1
+        self._job.turn(name, str(max(1, number + step)))
+
+    def _wall(self) -> None:
+        with self._cell("wall"):
+            self._knobs["wall"] = self._input("wall", "Wall", "4mm", "like 4mm or 1/8in")
+            wall_mm = min(self._job.session.asked.wall_mm, WALL_MOST_MM)
+            slider = ui.slider(min=WALL_STEP_MM, max=WALL_MOST_MM, step=WALL_STEP_MM, value=wall_mm)
+            slider.props('aria-label="Wall in millimetres" label').props("data-is=wall-slider")
+            slider.on_value_change(lambda event: self._slid(float(event.value)))
+            self._slider = slider
+            self._knobs["wall"].on_value_change(lambda _: self._follow())
+
+    def _slid(self, wall_mm: float) -> None:
+        if abs(wall_mm - min(self._job.session.asked.wall_mm, WALL_MOST_MM)) > WALL_STEP_MM / 4:
+            self._job.turn("wall", f"{wall_mm:g}mm")
+
+    def _follow(self) -> None:
+        self._slider.value = min(self._job.session.asked.wall_mm, WALL_MOST_MM)
+
+    def _opening(self) -> None:
+        with self._cell("opening"):
+            choice = ui.select(dict(OPENINGS), label="Resin enters", value="", on_change=self._turned("opening")).props(
+                'outlined stack-label behavior="menu" aria-label="Resin enters"'
+            )
+            self._knobs["opening"] = choice.props("data-is=opening")
+            plain_button("Pick on the part", self._pick)
+
+    def _typed(self, name: str) -> str:
+        return self._job.session.knobs.typed[name]
+
+    def _fitting(self, knob: ValueElement[Any], text: str) -> str:
+        """*text* as a value of *knob*; a place picked on the part becomes one more choice."""
+        if isinstance(knob, ui.select) and text not in knob.options:
+            knob.set_options({**OPENINGS, text: f"at {text}"})
+        return text
