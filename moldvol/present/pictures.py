@@ -83,17 +83,38 @@ def drawn(drawing: Drawing) -> Picture:
 
 
 def drawn_on_one(*drawings: Drawing, format: Format) -> bytes:  # noqa: A002  (it is the format)
-    """All *drawings* below each other as the bytes of one picture file."""
+    """All *drawings* as the bytes of one picture file: side by side where a page is wide enough, else below."""
     from matplotlib.figure import Figure
 
-    width, heights = max(one.width_mm for one in drawings), [one.height_mm for one in drawings]
-    figure = Figure(figsize=(width / MM_PER_INCH, sum(heights) / MM_PER_INCH), dpi=SHEET_DPI, layout="constrained")
-    parts: Sequence[FigureBase] = [figure]
-    if len(drawings) > 1:
-        parts = figure.subfigures(len(drawings), 1, height_ratios=heights, squeeze=False)[:, 0].tolist()
-    for part, drawing in zip(parts, drawings, strict=True):
-        drawing.draw(part)
+    rows = _rows(drawings)
+    widths = [sum(one.width_mm for one in row) for row in rows]
+    heights = [max(one.height_mm for one in row) for row in rows]
+    size = (max(widths) / MM_PER_INCH, sum(heights) / MM_PER_INCH)
+    figure = Figure(figsize=size, dpi=SHEET_DPI, layout="constrained")
+    for strip, row in zip(_parts(figure, heights=heights), rows, strict=True):
+        for part, drawing in zip(_parts(strip, widths=[one.width_mm for one in row]), row, strict=True):
+            drawing.draw(part)
     return _svg(figure) if format == "svg" else _png(figure)
+
+
+def _rows(drawings: Sequence[Drawing]) -> list[list[Drawing]]:
+    rows: list[list[Drawing]] = []
+    for drawing in drawings:
+        if rows and sum(one.width_mm for one in rows[-1]) + drawing.width_mm <= PAGE_WIDTH_MM:
+            rows[-1].append(drawing)
+        else:
+            rows.append([drawing])
+    return rows
+
+
+def _parts(
+    figure: FigureBase, *, heights: Sequence[float] = (1.0,), widths: Sequence[float] = (1.0,)
+) -> list[FigureBase]:
+    """*figure* split along one of its sides, or itself where there is nothing to split."""
+    if len(heights) == len(widths) == 1:
+        return [figure]
+    split = figure.subfigures(len(heights), len(widths), height_ratios=heights, width_ratios=widths, squeeze=False)
+    return list(split.ravel().tolist())
 
 
 def _svg(figure: Figure) -> bytes:

@@ -44,8 +44,11 @@ def test_an_svg_names_no_date_and_no_address_but_its_grammar() -> None:
     assert set(re.findall(r"https?://[\w.]+", text)) == {"http://www.w3.org"}
 
 
-def test_several_drawings_stand_below_each_other() -> None:
-    assert pixels(drawn_on_one(LINE, DOTS, format="png")).size == (2 * SHEET_DPI, 2 * SHEET_DPI)
+def test_drawings_stand_side_by_side_as_far_as_the_page_goes() -> None:
+    """Two inches and one beside each other, then what is as wide as the page below."""
+    wide = Drawing("Wide", _line, 7 * INCH, INCH)
+    assert pixels(drawn_on_one(LINE, DOTS, format="png")).size == (3 * SHEET_DPI, SHEET_DPI)
+    assert pixels(drawn_on_one(LINE, DOTS, wide, format="png")).size == (7 * SHEET_DPI, 2 * SHEET_DPI)
 
 
 def test_the_address_holds_the_picture_itself() -> None:
