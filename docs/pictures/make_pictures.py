@@ -1,0 +1,79 @@
+"""Make the pictures of the README from the sample meshes: `python docs/pictures/make_pictures.py [folder]`.
+
+Every picture is what a command writes, so that the README shows what a reader will get. The one of the sheet needs a
+Chromium on the machine and is left as it was without one.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from contextlib import redirect_stdout
+from datetime import date
+from pathlib import Path
+
+from PIL import Image
+
+from moldvol.cli import commands
+from moldvol.cli.running import run
+
+HERE = Path(__file__).parent
+SAMPLES = HERE.parents[1] / "sample_meshes"
+RESIN = ("--resin", "slow-urethane", "--readability", "0.1g")
+OWL = ("hollow", "owl_finial.stl", "--wall", "4mm", "--coats", "2", *RESIN)
+HAND = ("hollow", "puppet_hand.stl", "--wall", "2.5mm", "--coats", "1", *RESIN)
+DAY = "2025-03-01"  # on the sheet, so that it is the same on every run
+WINDOW = (820, 1130)
+GREYS = 32  # a shaded owl needs no more, and the file is a third of the size
+MOST_BYTES = 200_000
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+
+
+def main(folder: Path) -> None:
+    """Write all pictures into *folder*."""
+    folder = folder.resolve()
+    os.chdir(SAMPLES)  # the sheet names the file as the reader would type it
+    moldvol("cast", "owl_finial.stl", *RESIN, "--picture", folder / "owl_views.png")
+    moldvol(*OWL, "--picture", folder / "owl_hollow.png")
+    moldvol(*HAND, "--picture", folder / "hand_hollow.png")
+    browser = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if browser is not None:
+        photograph_sheet(browser, folder / "owl_sheet.png")
+    for picture in folder.glob("*.png"):
+        shrink(picture)
+
+
+def moldvol(*arguments: object) -> None:
+    """Run a command whose files are wanted and whose words are not."""
+    with redirect_stdout(io.StringIO()):
+        status = run(commands, [*map(str, arguments), "--force", "--quiet"])
+    if status:
+        raise SystemExit(status)
+
+
+def photograph_sheet(browser: str, picture: Path) -> None:
+    """The upper part of the sheet of a hollow owl, as a browser shows it."""
+    with tempfile.TemporaryDirectory() as place:
+        sheet = Path(place) / "owl.html"
+        moldvol(*OWL, "--sheet", sheet)
+        text = sheet.read_text(encoding="utf-8").replace(date.today().isoformat(), DAY)
+        sheet.write_text(text, encoding="utf-8")
+        quiet = ("--headless=new", "--no-sandbox", "--disable-gpu", "--no-first-run", "--hide-scrollbars")
+        look = (f"--window-size={WINDOW[0]},{WINDOW[1]}", f"--screenshot={picture}", f"--user-data-dir={place}/profile")
+        command = [browser, *quiet, *look, sheet.as_uri()]
+        subprocess.run(command, check=True, capture_output=True, timeout=120)  # noqa: S603  (our own words only)
+
+
+def shrink(picture: Path) -> None:
+    """Fewer greys, to be quick to load."""
+    Image.open(picture).convert("L").quantize(GREYS).save(picture, optimize=True)
+    if picture.stat().st_size > MOST_BYTES:
+        raise SystemExit(f"{picture} has more than {MOST_BYTES} bytes")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else HERE)
