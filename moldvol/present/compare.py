@@ -18,7 +18,7 @@ def report(plan: ComparePlan, units: Units) -> Report:
     """One table a resin, the solid cast on top."""
     resins = dict.fromkeys(way.resin.key for way in plan.ways)
     sections = [_resin_section(plan, key, units) for key in resins]
-    return solid_report(plan.part.solid, units).followed_by(
+    return solid_report(plan.part.solid, units, "Solid and hollow, side by side").followed_by(
         *sections, warnings=tuple(notice.message for notice in plan.notices)
     )
 

@@ -203,7 +203,14 @@ def test_dark_is_for_screens_and_paper_is_white() -> None:
 
 
 def test_an_empty_report_makes_a_sheet() -> None:
-    assert str(words(Report("t", "", ()))).startswith("t t Date 2025-03-01 What it really took")
+    assert str(words(Report("t", "", ()))).startswith("t t Date 2025-03-01 Notes moldvol")
+
+
+def test_where_nothing_is_weighed_there_is_room_for_notes_alone() -> None:
+    page = words(Report("t", "", (MESH,)))
+    assert str(page).index("The mesh") < str(page).index("Notes")
+    assert "really" not in str(page)
+    assert len(page.all_of("textarea")) == 1
 
 
 def test_today_is_on_the_sheet_unless_told() -> None:
