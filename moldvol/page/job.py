@@ -121,36 +121,44 @@ class Job:
         return BY_KEY[tab].of_part and self.session.is_ready(BY_KEY[tab]) and self.session.is_stale(tab)
 
     async def _tell(self, tab: str) -> None:
+        """Tell *tab* until it is up to date; what only fits a knob at rest is left to `_complete`."""
         self._told_now.add(tab)
-        slow = BY_KEY[tab].slow
         try:
             while tab in self.watched.values() and self._is_due(tab):
-                if slow:
-                    self.session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
                 await self._tell_once(tab, self.session.asked)
         except HandGone:
             pass  # the part is off the bench, and its sheet with it
         finally:
             self._told_now.discard(tab)
-            if slow:
-                self.session.idle()
 
     async def _tell_once(self, tab: str, asked: Asked) -> None:
-        """One sheet: at once where that can be had, exactly when the knobs have come to rest, then its pictures."""
+        session, part = self.session, self.session.part
+        draft = BY_KEY[tab].drafts and tab in session.told
+        if BY_KEY[tab].slow:
+            session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
+        try:
+            told = await self._sheet_of(tab, asked, exactly=not draft)
+        finally:
+            if BY_KEY[tab].slow:
+                session.idle()
+        if session.part is part:
+            session.take_sheet(tab, asked, told)
+            self._spawn(self._complete(tab, asked, REST_S if draft else 0.0))
+
+    async def _complete(self, tab: str, asked: Asked, rest_s: float) -> None:
+        """When the knobs have rested: the exact sheet, then the pictures that go with it."""
         session, part = self.session, self.session.part
 
         def is_wanted() -> bool:
             return session.asked == asked and session.part is part and tab in self.watched.values()
 
-        if BY_KEY[tab].drafts and tab in session.told:
-            session.take_sheet(tab, asked, await self._sheet_of(tab, asked, exactly=False))
-            await asyncio.sleep(REST_S)
-            if not is_wanted():
-                return
-        told = await self._sheet_of(tab, asked, exactly=True)
-        if session.part is part:
-            session.take_sheet(tab, asked, told)
+        await asyncio.sleep(rest_s)
         with suppress(MoldvolError):
+            if rest_s and is_wanted():
+                told = await self._sheet_of(tab, asked, exactly=True)
+                if not is_wanted():
+                    return
+                session.take_sheet(tab, asked, told)
             if BY_KEY[tab].hollow and is_wanted():
                 session.take_core(await self._ask("core", asked))
             if BY_KEY[tab].drafts and is_wanted():

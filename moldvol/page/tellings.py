@@ -175,14 +175,14 @@ def walls_beside(wall_mm: float) -> list[float]:
 
 def shell_curve(body: HollowPart, asked: Asked, shelf: Shelf) -> Curve:
     """What every wall takes, up to the deepest place."""
-    walls = curve_walls_mm(body)
+    walls = sorted({*curve_walls_mm(body), asked.wall_mm})
     return Curve(
         walls_mm=np.array(walls),
         shells=[body.shell(wall) for wall in walls],
         solid_mm3=body.field.solid_mm3,
         area_mm2=body.solid.area_mm2,
         density_g_ml=density_of(asked.bench.request(shelf.resin(asked.resin), shelf)),
-        chosen_mm=asked.wall_mm if asked.wall_mm <= walls[-1] else None,
+        chosen_mm=asked.wall_mm,
     )
 
 

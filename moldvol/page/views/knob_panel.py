@@ -34,12 +34,13 @@ class KnobPanel:
         self._job, self._shelf, self._pick = job, shelf, pick
         self._knobs: dict[str, ValueElement[Any]] = {}
         self._cells: dict[str, ui.element] = {}
-        with ui.element("div").classes("knobs").props('role="group" aria-label="Settings"'):
+        with ui.element("div").classes("knobs").props('role="group" aria-label="Settings"') as self._root:
             self._build()
         self.update()
 
     def show(self, tab: str) -> None:
         """Keep the knobs of *tab* in sight."""
+        self._root.set_visibility(bool(BY_KEY[tab].knobs))
         for name, cell in self._cells.items():
             cell.set_visibility(name in BY_KEY[tab].knobs)
 
@@ -67,12 +68,12 @@ class KnobPanel:
         self._choice("style", "Kind of mould", STYLES)
         self._choice("rubber", "Rubber", rubbers)
         self._text("rubber_wall", "Rubber around the part", "usual")
-        self._text("allowance", "Allowance for waste", "usual", "like 8%")
-        self._text("pot", "Pot", "one cup", "like 250ml")
-        self._text("temperature", "Bench temperature", "as the resin's sheet", "like 22c or 72f")
+        self._text("allowance", "Allowance for waste", "usual, or 8%")
+        self._text("pot", "Pot", "one cup, or 250ml")
+        self._text("temperature", "Bench temperature", "the sheet's, or 22c")
         self._choice("readability", "Scale shows", READABILITIES)
         self._choice("unit", "Drawn in", UNITS_OF_FILES)
-        self._text("scale", "Resize by", "1", "like 1.02")
+        self._text("scale", "Resize by", "1, or 1.02")
 
     def _cell(self, name: str) -> ui.element:
         self._cells[name] = ui.element("div").classes(f"knob knob-{name.replace('_', '-')}")
@@ -81,17 +82,15 @@ class KnobPanel:
     def _turned(self, name: str) -> Callable[[Any], None]:
         return lambda event: self._job.turn(name, "" if event.value is None else str(event.value))
 
-    def _text(self, name: str, label: str, usual: str, hint: str = "") -> None:
+    def _text(self, name: str, label: str, usual: str) -> None:
         with self._cell(name):
-            self._knobs[name] = self._input(name, label, usual, hint)
+            self._knobs[name] = self._input(name, label, usual)
 
-    def _input(self, name: str, label: str, usual: str, hint: str = "") -> ui.input:
+    def _input(self, name: str, label: str, usual: str) -> ui.input:
         field = ui.input(label, placeholder=usual, value=self._typed(name), on_change=self._turned(name))
-        field.props(f'outlined stack-label debounce=250 input-class="typed" aria-label="{label}"').props(
+        field.props(f'outlined stack-label hide-bottom-space debounce=200 aria-label="{label}"').props(
             f"data-is={name}"
         )
-        if hint:
-            field.props(f'hint="{hint}" hide-hint')
         return field
 
     def _choice(self, name: str, label: str, options: Mapping[str, str]) -> None:
@@ -99,7 +98,7 @@ class KnobPanel:
             known = dict(options)
             known.setdefault(self._typed(name), self._typed(name))
             choice = ui.select(known, label=label, value=self._typed(name), on_change=self._turned(name))
-            choice.props(f'outlined stack-label options-dense=false behavior="menu" aria-label="{label}"').props(
+            choice.props(f'outlined stack-label hide-bottom-space behavior="menu" aria-label="{label}"').props(
                 f"data-is={name}"
             )
             self._knobs[name] = choice
@@ -123,7 +122,7 @@ class KnobPanel:
 
     def _wall(self) -> None:
         with self._cell("wall"):
-            self._knobs["wall"] = self._input("wall", "Wall", "4mm", "like 4mm or 1/8in")
+            self._knobs["wall"] = self._input("wall", "Wall", "4mm or 1/8in")
             wall_mm = min(self._job.session.asked.wall_mm, WALL_MOST_MM)
             slider = ui.slider(min=WALL_STEP_MM, max=WALL_MOST_MM, step=WALL_STEP_MM, value=wall_mm)
             slider.props('aria-label="Wall in millimetres" label').props("data-is=wall-slider")
@@ -141,7 +140,7 @@ class KnobPanel:
     def _opening(self) -> None:
         with self._cell("opening"):
             choice = ui.select(dict(OPENINGS), label="Resin enters", value="", on_change=self._turned("opening")).props(
-                'outlined stack-label behavior="menu" aria-label="Resin enters"'
+                'outlined stack-label hide-bottom-space behavior="menu" aria-label="Resin enters"'
             )
             self._knobs["opening"] = choice.props("data-is=opening")
             plain_button("Pick on the part", self._pick)

@@ -41,9 +41,11 @@ class PageView:
                 self._draw_work()
                 self._looking = LookingPanel(job)
             with ui.element("section").classes("paper"):
-                self._draw_tabs()
-                self._knobs = KnobPanel(job, shelf, pick=self._looking.pick_opening)
                 self._sheet = SheetPanel(job, pour=self._begin_pour)
+                self._draw_tabs()
+                self._sheet.draw_head()
+                self._knobs = KnobPanel(job, shelf, pick=self._looking.pick_opening)
+                self._sheet.draw_body()
                 self._pour = PourPanel(job, shelf, book)
         self._tabs.value = "part"
         self._update("part")

@@ -63,7 +63,8 @@ export default {
   methods: {
     setUp() {
       const canvas = this.$refs.canvas;
-      const renderer = new THREE.WebGLRenderer({ canvas, antialias: true, alpha: true, stencil: true });
+      // The drawing is kept so that the page can be printed with it.
+      const renderer = new THREE.WebGLRenderer({ canvas, antialias: true, alpha: true, stencil: true, preserveDrawingBuffer: true });
       renderer.setPixelRatio(Math.min(window.devicePixelRatio, 2));
       renderer.localClippingEnabled = true;
       const camera = new THREE.PerspectiveCamera(FIELD_OF_VIEW, 1, 0.1, 1000);

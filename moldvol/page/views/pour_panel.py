@@ -78,7 +78,7 @@ class PourPanel:
         now = pour.current
         cup = f", cup {pour.cup + 1} of {len(pour.cups)}" if len(pour.cups) > 1 else ""
         with ui.element("details").props("" if pour.poured else "open").classes("pour-cautions"):
-            ui.html("<summary>Cautions</summary>", sanitize=False, tag="div").classes("contents")
+            ui.html("Cautions", sanitize=False, tag="summary")
             ui.html(cautions_html(plan.cautions), sanitize=False)
         ui.label(f"{plan.request.resin.name}{cup}").classes("pour-title")
         if now is not None:

@@ -11,7 +11,7 @@ from moldvol.page.job import Job
 from moldvol.page.report_html import amounts_html, plots_html, report_html
 from moldvol.page.tabs import BY_KEY
 from moldvol.page.tellings import ToPour
-from moldvol.page.views.buttons import strong_button
+from moldvol.page.views.buttons import plain_button, strong_button
 
 NOTHING_YET = "Nothing on the bench yet: drop a mesh, or go to The pour to mix an amount."
 
@@ -21,12 +21,19 @@ class SheetPanel:
 
     def __init__(self, job: Job, pour: Callable[[ToPour], None]) -> None:
         self._job, self._pour, self.tab = job, pour, "part"
-        with ui.element("article").classes("sheet").props("data-is=sheet") as self._root:
+        self._offered: tuple[str, ...] = ()
+
+    def draw_head(self) -> None:
+        """The amounts and what can be done with them: above the knobs, so that they stay in sight while one turns."""
+        with ui.element("div").classes("sheet-head").props('aria-live="polite"') as self._head:
             self._amounts = ui.html(sanitize=False).classes("amounts").props("data-is=amounts")
-            self._actions = ui.element("div").classes("actions")
+        self._actions = ui.element("div").classes("actions")
+
+    def draw_body(self) -> None:
+        """Everything else."""
+        with ui.element("article").classes("sheet").props("data-is=sheet") as self._root:
             self._words = ui.html(sanitize=False).props("data-is=words")
             self._plots = ui.html(sanitize=False).classes("plots").props("data-is=plots")
-        self._offered: tuple[str, ...] = ()
 
     def update(self) -> None:
         """Draw the tab anew."""
@@ -41,7 +48,8 @@ class SheetPanel:
 
     def set_visibility(self, visible: bool) -> None:
         """Show or hide the sheet."""
-        self._root.set_visibility(visible)
+        for element in (self._root, self._head, self._actions):
+            element.set_visibility(visible)
 
     def _waiting(self) -> str:
         session, tab = self._job.session, BY_KEY[self.tab]
@@ -68,8 +76,9 @@ class SheetPanel:
             return
         with self._actions:
             for number, pour in enumerate(pours):
-                word = "To the scale" if len(pours) == 1 else f"To the scale: {pour.title}"
-                strong_button(word, partial(self._take, number)).props("data-is=to-scale")
+                word = "To the scale" if len(pours) == 1 else f"{pour.title} to the scale"
+                make = plain_button if number else strong_button
+                make(word, partial(self._take, number)).props("data-is=to-scale")
             link = ui.link("Sheet for the workshop", f"/job/{self._job.session.key}/sheet/{self.tab}", new_tab=True)
             link.classes("plain-button")
 
