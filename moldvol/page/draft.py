@@ -69,7 +69,7 @@ def curve_walls_mm(body: HollowPart) -> tuple[float, ...]:
     deepest = float(body.field.depth_mm.max())
     least = LEAST_WALL_CELLS * body.field.grid.spacing_mm
     shares = (np.arange(1, CURVE_WALLS + 1) / CURVE_WALLS) ** 1.5
-    return tuple(round(max(least, float(share) * deepest), 6) for share in shares)
+    return tuple(sorted({round(max(least, float(share) * deepest), 6) for share in shares}))
 
 
 def _coarse_to_fine(walls: tuple[float, ...]) -> Iterator[float]:

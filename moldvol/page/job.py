@@ -115,6 +115,7 @@ class Job:
         """Work out the sheets of all tabs looked at that are not up to date."""
         for tab in set(self.watched.values()):
             if tab in BY_KEY and tab not in self._told_now and self._is_due(tab):
+                self._told_now.add(tab)
                 self._spawn(self._tell(tab))
 
     def _is_due(self, tab: str) -> bool:
@@ -122,7 +123,6 @@ class Job:
 
     async def _tell(self, tab: str) -> None:
         """Tell *tab* until it is up to date; what only fits a knob at rest is left to `_complete`."""
-        self._told_now.add(tab)
         try:
             while tab in self.watched.values() and self._is_due(tab):
                 await self._tell_once(tab, self.session.asked)

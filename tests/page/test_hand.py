@@ -1,0 +1,71 @@
+import asyncio
+import os
+import signal
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+import pytest
+
+from moldvol.errors import UnreadableMesh
+from moldvol.page.hand import HandGone, ProcessHand
+from moldvol.page.knobs import Asked
+from tests.files import binary_stl
+
+
+def worked(work: Callable[[ProcessHand], Awaitable[None]]) -> None:
+    async def run() -> None:
+        hand = ProcessHand()
+        try:
+            await work(hand)
+        finally:
+            hand.stop()
+
+    asyncio.run(run())
+
+
+def pid_of(hand: ProcessHand) -> int:
+    pid = hand._process.pid
+    assert isinstance(pid, int)
+    return pid
+
+
+def test_a_hand_reads_answers_refuses_and_stops(tmp_path: Path) -> None:
+    """One process for all four, since each takes a second to start."""
+    path = tmp_path / "upload"
+    path.write_bytes(binary_stl())
+    stages: list[str] = []
+
+    async def work(hand: ProcessHand) -> None:
+        summary = await hand.ask("read", str(path), "cube.stl", Asked(), progress=lambda stage, _: stages.append(stage))
+        assert summary.size_mm == pytest.approx((20, 20, 20))
+        assert pid_of(hand) != os.getpid()
+        told = await hand.ask("tell", "solid", Asked())
+        assert told.amounts
+
+        path.write_bytes(b"no mesh")
+        with pytest.raises(UnreadableMesh, match=r"bad\.stl"):
+            await hand.ask("read", str(path), "bad.stl", Asked())
+
+        waiting = asyncio.create_task(hand.ask("measure_depth"))
+        await asyncio.sleep(0)
+        hand.stop()
+        with pytest.raises(HandGone):
+            await waiting
+
+    worked(work)
+    assert "Looking for holes and flaws" in stages
+
+
+def test_a_worker_that_dies_is_told_of_and_replaced(tmp_path: Path) -> None:
+    path = tmp_path / "upload"
+    path.write_bytes(binary_stl())
+
+    async def work(hand: ProcessHand) -> None:
+        reading = asyncio.create_task(hand.ask("read", str(path), "cube.stl", Asked()))
+        await asyncio.sleep(0.05)
+        os.kill(pid_of(hand), signal.SIGKILL)
+        with pytest.raises(HandGone, match="ended before it was done"):
+            await reading
+        assert (await hand.ask("read", str(path), "cube.stl", Asked())).name == "cube.stl"
+
+    worked(work)

@@ -1,0 +1,219 @@
+import asyncio
+from collections.abc import Awaitable, Callable
+
+import numpy as np
+import pytest
+
+from moldvol.geometry.solid import read_solid
+from moldvol.page.job import IDLE_S, MOST_JOBS, Job, Jobs
+from tests.files import CUBE_CORNERS, binary_stl
+from tests.page.hands import SAMPLES, OwnHand, new_job, put, until
+
+HOLE = binary_stl(np.delete(CUBE_CORNERS, [0, 6, 5, 11], axis=0))  # a cube without its bottom and one side
+
+
+def played(play: Callable[[Job, OwnHand], Awaitable[None]]) -> tuple[Job, OwnHand]:
+    """A job after *play*, closed."""
+    job, hand = new_job()
+
+    async def run() -> None:
+        try:
+            await play(job, hand)
+        finally:
+            job.close()
+            await asyncio.sleep(0)
+
+    asyncio.run(run())
+    return job, hand
+
+
+def test_a_file_is_read_shown_and_told_and_is_gone_again() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.watch("screen", "solid")
+        path = put(job, binary_stl())
+        await job.load(path, "cube.stl")
+        await until(lambda: "solid" in job.session.told)
+        assert not path.exists()
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert job.session.part.name == "cube.stl"
+    assert job.session.part.has_depth
+    assert job.session.view is not None
+    assert [legend.title for legend in job.session.view.legends] == ["wall", "depth"]
+    assert job.session.work is None
+    assert not job.folder.exists()
+
+
+def test_a_broken_file_leaves_the_command_line_s_sentence() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, b"<html>not found</html>"), "owl.stl")
+
+    job, _ = played(play)
+    assert job.session.refused is not None
+    with pytest.raises(Exception, match="owl") as told:
+        read_solid(b"<html>not found</html>", name="owl.stl")
+    assert job.session.refused.sentence == str(told.value)
+
+
+def test_holes_can_be_accepted_after_the_refusal() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, HOLE), "open.stl")
+        assert job.session.refused is not None
+        assert job.session.refused.open_rims
+        job.turn("accept_open", "yes")
+        await until(lambda: job.session.part is not None and job.session.part.has_depth)
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert not job.session.part.closed
+    assert job.session.refused is None
+
+
+def test_another_unit_makes_the_part_anew_without_the_file() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "cube.stl")
+        job.turn("unit", "in")
+        await until(lambda: job.session.part is not None and job.session.part.unit == "in" and job.session.work is None)
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert job.session.part.size_mm == pytest.approx((508, 508, 508))
+
+
+def test_only_what_is_looked_at_is_worked_out() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.watch("screen", "part")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        await until(lambda: "part" in job.session.told)
+        job.turn("copies", "2")
+        await asyncio.sleep(0.05)
+
+    _, hand = played(play)
+    assert {details[0] for what, details in hand.asked if what == "tell"} == {"part"}
+
+
+def test_the_last_setting_of_a_knob_wins() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.watch("screen", "solid")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        await until(lambda: "solid" in job.session.told)
+        hand.asked.clear()
+        for copies in range(2, 40):
+            job.turn("copies", str(copies))
+        await until(lambda: not job.session.is_stale("solid"))
+
+    job, hand = played(play)
+    assert job.session.told_for["solid"].copies == 39
+    assert len([what for what, _ in hand.asked if what == "tell"]) <= 3
+
+
+def test_a_wall_follows_at_once_and_comes_to_the_exact_figure() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.turn("wall", "3mm")
+        job.watch("screen", "hollow")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        await until(lambda: "hollow" in job.session.plots)
+        hand.asked.clear()
+        job.turn("wall", "4.1mm")
+        await until(lambda: "4.1" in job.session.plots["hollow"][0].told)
+
+    job, hand = played(play)
+    exactly = [details[-1] for what, details in hand.asked if what == "tell"]
+    assert exactly == [False, True]
+    assert job.session.core
+    (amount,) = job.session.told["hollow"].amounts
+    # 20³ − 11.8³ mm³ of 1.08 g/ml and the usual 10 %
+    assert float(amount.value.split()[0]) == pytest.approx((8000 - 11.8**3) / 1000 * 1.08 * 1.1, rel=0.005)
+
+
+def test_an_opening_off_the_part_is_refused_on_its_tab_only() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.watch("screen", "hollow")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        await until(lambda: "hollow" in job.session.told)
+        job.turn("wall", "500mm")
+        await until(lambda: not job.session.is_stale("hollow"))
+
+    job, _ = played(play)
+    assert "hollow" in job.session.told or "hollow" in job.session.failed
+    assert job.session.part is not None
+
+
+def test_cancelling_stops_the_hand_and_clears_the_bench() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "cube.stl")
+        job.cancel()
+        assert hand.stopped == 1
+
+    job, _ = played(play)
+    assert job.session.part is None
+    assert job.session.work is None
+
+
+def test_the_printed_sheet_is_a_page_of_its_own() -> None:
+    sheets: list[str] = []
+
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, SAMPLES / "puppet_hand.stl"), "<b>hand</b>.stl")
+        sheets.append(await job.sheet("solid"))
+
+    played(play)
+    assert "&lt;b&gt;hand" in sheets[0]
+    assert "<b>hand" not in sheets[0]
+    assert "slow-urethane" in sheets[0]
+
+
+class Clock:
+    now = 0.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+def test_a_job_nobody_looks_at_is_put_away_after_half_an_hour() -> None:
+    clock = Clock()
+    jobs = Jobs(new_hand=OwnHand, clock=clock)
+    job, looked_at = jobs.open(), jobs.open()
+    assert job is not None
+    assert looked_at is not None
+    for one in (job, looked_at):
+        one.seen_at = 0.0
+    looked_at.watched["screen"] = "part"
+    clock.now = IDLE_S + 1
+    jobs.sweep()
+    assert jobs.get(job.session.key) is None
+    assert jobs.get(looked_at.session.key) is looked_at
+    assert not job.folder.exists()
+    jobs.close()
+    assert not looked_at.folder.exists()
+
+
+def test_a_full_bench_puts_away_the_oldest_that_nobody_looks_at() -> None:
+    jobs = Jobs(new_hand=OwnHand, clock=Clock())
+    opened = [jobs.open() for _ in range(MOST_JOBS)]
+    for number, job in enumerate(opened):
+        assert job is not None
+        job.seen_at = float(number)
+    assert jobs.open() is not None
+    assert opened[0] is not None
+    assert jobs.get(opened[0].session.key) is None
+    jobs.close()
+
+
+def test_a_bench_full_of_people_takes_no_more() -> None:
+    jobs = Jobs(new_hand=OwnHand, clock=Clock())
+    for _ in range(MOST_JOBS):
+        job = jobs.open()
+        assert job is not None
+        job.watched["screen"] = "part"
+    assert jobs.open() is None
+    jobs.close()
+
+
+def test_keys_cannot_be_guessed() -> None:
+    jobs = Jobs(new_hand=OwnHand)
+    keys = {job.session.key for job in (jobs.open(), jobs.open()) if job is not None}
+    jobs.close()
+    assert len(keys) == 2
+    assert min(map(len, keys)) >= 22
