@@ -23,7 +23,9 @@ from moldvol.materials.resin import Resin
 from moldvol.materials.scales import Scale
 from moldvol.materials.weighing_error import RatioError, smallest_batch_g, weighed_ratio_error
 
-__all__ = ["KITCHEN_SCALE", "Component", "MixPlan", "MixRequest", "plan_mix", "plan_request"]
+__all__ = ["KITCHEN_SCALE", "Component", "MixPlan", "MixRequest", "component_names", "plan_mix", "plan_request"]
+
+_SOME_G = 100.0  # enough of everything to name it
 
 
 def plan_mix(
@@ -54,6 +56,11 @@ def plan_mix(
             poured=dict(poured or {}),
         )
     )
+
+
+def component_names(request: MixRequest) -> tuple[str, ...]:
+    """What goes into the cup for a request whose amount is still open, in order. Raises as `plan_request`."""
+    return tuple(one.name for one in plan_request(replace(request, mass_g=_SOME_G, volume_ml=None)).components)
 
 
 def plan_request(request: MixRequest) -> MixPlan:

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import click
 
+from moldvol.cli.batch import BatchOptions, batch_options, tell_many
 from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
-from moldvol.cli.meshes import Telling, load, tell_each, working
+from moldvol.cli.meshes import Telling, load, working
 from moldvol.cli.options import (
     FileOptions,
     MeshOptions,
@@ -42,6 +43,7 @@ from moldvol.materials.shelf import load_shelf
 @shelf_option
 @mesh_options
 @file_options
+@batch_options
 @output_options
 def command(
     files: tuple[str, ...],
@@ -54,12 +56,18 @@ def command(
     shelves: tuple[Path, ...],
     mesh: MeshOptions,
     paper: FileOptions,
+    batch: BatchOptions,
     output: OutputOptions,
 ) -> int:
-    """How much resin a solid cast of each mesh FILE takes, and how much of each part to weigh."""
+    """How much resin a solid cast of each mesh FILE takes, and how much of each part to weigh.
+
+    With --csv or --json-lines a FILE may be a folder of meshes.
+    """
     from moldvol.casting.cast import CastRequest, plan_cast
+    from moldvol.casting.mix import component_names
     from moldvol.geometry.caliper import feel_wall
     from moldvol.present import cast
+    from moldvol.present.batch import cast_columns
     from moldvol.present.pictures import three_sides
 
     shelf = load_shelf(shelves)
@@ -84,4 +92,12 @@ def command(
             pictures=lambda units: [three_sides(solid.mesh)],
         )
 
-    return tell_each(files, output, tell, paper)
+    return tell_many(
+        files,
+        output,
+        batch,
+        tell,
+        columns=lambda: cast_columns(component_names(request.mix)),
+        paper=paper,
+        force=paper.force,
+    )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import click
 
-from moldvol.cli.meshes import Telling, load, tell_each, working
-from moldvol.cli.options import MeshOptions, OutputOptions, files_argument, mesh_options, output_options
+from moldvol.cli.batch import BatchOptions, batch_options, tell_many
+from moldvol.cli.meshes import Telling, load, working
+from moldvol.cli.options import MeshOptions, OutputOptions, files_argument, force_option, mesh_options, output_options
 from moldvol.cli.types import LENGTH
 
 
@@ -13,18 +14,28 @@ from moldvol.cli.types import LENGTH
 @files_argument
 @click.option("--thin", "thin_limit_mm", type=LENGTH, help="Say what share of the surface is thinner than this.")
 @mesh_options
+@batch_options
+@force_option
 @output_options
-def command(files: tuple[str, ...], thin_limit_mm: float | None, mesh: MeshOptions, output: OutputOptions) -> int:
+def command(
+    files: tuple[str, ...],
+    thin_limit_mm: float | None,
+    mesh: MeshOptions,
+    batch: BatchOptions,
+    force: bool,
+    output: OutputOptions,
+) -> int:
     """Size, volume and wall of each mesh FILE, and whether it can be trusted.
 
-    A dash reads the mesh from standard input.
+    A dash reads the mesh from standard input. With --csv or --json-lines a FILE may be a folder of meshes.
     """
     from moldvol.casting.measure import plan_measure
     from moldvol.present import measure
+    from moldvol.present.batch import MEASURE_COLUMNS
 
     def tell(file: str) -> Telling:
         with working(f"Measuring {file}", file, output):
             plan = plan_measure(load(file, mesh), thin_limit_mm=thin_limit_mm)
         return Telling(lambda units: measure.report(plan, units), lambda: measure.document(plan))
 
-    return tell_each(files, output, tell)
+    return tell_many(files, output, batch, tell, columns=lambda: MEASURE_COLUMNS, force=force)

@@ -138,10 +138,11 @@ def _write(telling: Telling, output: OutputOptions, place: Place) -> None:
 def working(message: str, file: str, output: OutputOptions) -> Any:
     """A context that shows *message* on stderr while a large file is worked on, if someone is there to see it."""
     from contextlib import nullcontext
+    from multiprocessing import parent_process
 
     large = file != "-" and Path(file).is_file() and Path(file).stat().st_size > SLOW_FILE_BYTES
-    if not (large and output.progress and not output.quiet and sys.stderr.isatty()):
-        return nullcontext()
+    if not (large and output.progress and not output.quiet and sys.stderr.isatty()) or parent_process() is not None:
+        return nullcontext()  # a worker of a batch shares the terminal with others, and the batch has its own bar
     from moldvol.present.terminal import console_for
 
     return console_for(sys.stderr).status(message)

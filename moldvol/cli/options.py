@@ -42,6 +42,7 @@ class OutputOptions:
     quiet: bool
     units: str
     progress: bool
+    strict: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,6 +109,7 @@ output_options = gathered(
     click.option("--quiet", "-q", is_flag=True, help="Only the result: no cautions, no remarks, no progress."),
     click.option("--units", type=click.Choice(["metric", "us"]), default="metric", help="Units of the sheet."),
     click.option("--progress/--no-progress", default=True, help="Show progress of long work on stderr."),
+    click.option("--strict", is_flag=True, help="Exit status 1 where there are warnings."),
 )
 
 _sheet_option = click.option(
@@ -118,11 +120,11 @@ _picture_option = click.option(
     "--picture", type=click.Path(path_type=Path), metavar="FILE.png|.svg",
     help="Write the pictures of the part to a PNG or SVG file; for several meshes name a folder.",
 )  # fmt: skip
-_force_option = click.option("--force", is_flag=True, help="Replace files that exist already.")
+force_option = click.option("--force", is_flag=True, help="Replace files that exist already.")
 
 # A command without a mesh has nothing to draw: it takes `sheet_options`, the others take `file_options`.
-sheet_options = gathered(FileOptions, "paper", _sheet_option, _force_option)
-file_options = gathered(FileOptions, "paper", _sheet_option, _picture_option, _force_option)
+sheet_options = gathered(FileOptions, "paper", _sheet_option, force_option)
+file_options = gathered(FileOptions, "paper", _sheet_option, _picture_option, force_option)
 
 files_argument = click.argument("files", nargs=-1, required=True, metavar="FILE…")
 shelf_option = click.option(
