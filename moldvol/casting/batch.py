@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from moldvol.casting.crew import Crew, lost_cluster
+from moldvol.casting.crew import Crew, deaf_to_interrupts, lost_cluster
 from moldvol.errors import MeshError, MoldvolError
 from moldvol.geometry.reading.contents import shown
 
@@ -65,7 +65,9 @@ def _together(work: Work, files: Mapping[int, str], crew: Crew, begun: set[int])
     )
     try:
         with parallel:
-            yield from parallel(calls())
+            with deaf_to_interrupts():
+                results = parallel(calls())
+            yield from results
     except crew.losses:
         raise
     except Exception as trouble:

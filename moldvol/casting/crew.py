@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import signal
+import threading
 from collections.abc import Iterator, Mapping
 from concurrent.futures import BrokenExecutor
 from contextlib import contextmanager, suppress
@@ -134,6 +135,22 @@ class _Loss:
 def _tell_loss(done: Any, callback: Any) -> None:
     if not done.cancelled() and done.exception() is not None:
         callback(_Loss(done.exception()))
+
+
+@contextmanager
+def deaf_to_interrupts() -> Iterator[None]:
+    """A context, of a tenth of a second at most, in which Ctrl-C is not heard, nor ever by processes started in it.
+
+    Those would otherwise each tell at length of a Ctrl-C that comes before they have begun to work.
+    """
+    if threading.current_thread() is not threading.main_thread():  # others may not say
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before or signal.SIG_DFL)
 
 
 def _stay_calm() -> None:
