@@ -13,7 +13,7 @@ from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
 from moldvol.casting.recipe import MixPlan
 from moldvol.casting.recognised import Hold, MouldKind, recognise
 from moldvol.geometry.directions import RankedDirection, rank_directions, rank_standings
-from moldvol.geometry.levels import AirPocket, Basin
+from moldvol.geometry.levels import AirPocket, Basin, StandingMould
 from moldvol.geometry.orientation import Vector
 from moldvol.geometry.solid import Solid
 from moldvol.geometry.undercuts import Release, Split, best_releases, best_split
@@ -28,7 +28,8 @@ class FillPlan:
 
     ``kind`` is what the mesh was taken for. ``held_volume_mm3`` ± ``held_volume_error_mm3`` is all it holds at its
     level, the air in ``pockets`` included; ``trapped_air_mm3`` is that air. ``basins`` are those of an open mould,
-    ``directions`` the best ways to stand it, if they were looked for, ``needed`` the resin, if one was named.
+    which is ``stood`` up, ``directions`` the best ways to stand it, if they were looked for, ``needed`` the resin, if
+    one was named.
 
     ``release`` says how a cast comes up out of a rigid open mould, or a rigid mould down off a master, ``best_release``
     and ``split`` how such moulds in one and two parts come off a master best.
@@ -41,6 +42,7 @@ class FillPlan:
     held_volume_mm3: float
     held_volume_error_mm3: float
     basins: tuple[Basin, ...]
+    stood: StandingMould | None
     trapped_air_mm3: float
     trapped_air_error_mm3: float
     pockets: tuple[AirPocket, ...]
@@ -75,6 +77,7 @@ def plan_fill(solid: Solid, request: FillRequest) -> FillPlan:
         held_volume_mm3=hold.volume_mm3,
         held_volume_error_mm3=hold.error_mm3,
         basins=hold.basins,
+        stood=hold.stood,
         trapped_air_mm3=air.volume_mm3 if air else 0.0,
         trapped_air_error_mm3=air.volume_error_mm3 if air else 0.0,
         pockets=air.pockets if air else (),

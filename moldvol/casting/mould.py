@@ -38,6 +38,7 @@ from moldvol.materials.vacuum import Degassing, degas
 from moldvol.notices import Notice
 
 WORTH_TURNING = 0.05  # share of rubber saved from which another pose is worth a word
+WORTH_PARTING = 0.05  # share of the surface freed from which another parting is worth a word
 LEAST_BASE_SHARE = 0.005  # of the surface: below this the master touches the board in points only
 UP = (0.0, 0.0, 1.0)
 
@@ -114,6 +115,12 @@ class MouldPlan:
         return self.mix.cost + ((self.jacket.cost or 0.0) if self.jacket else 0.0)
 
     @property
+    def parting_above_foot_mm(self) -> float:
+        """How high above the lowest place of the master, as it stands, two rigid halves part best."""
+        foot = float((self.solid.outer.vertices.astype(np.float64) @ np.array(self.rotation[2])).min())
+        return self.split.parting_mm - foot
+
+    @property
     def cautions(self) -> tuple[str, ...]:
         """What can hurt in the rubber, the pump and the jacket; the data sheet's word is the last."""
         *rubber, last = self.mix.cautions
@@ -131,6 +138,7 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
     standing = turned(solid.outer, pose.rotation)
     split, freed = best_split(standing, [UP]), release(standing, UP)
     pulls = _pulls(smallest)
+    apart = best_split(solid.outer, pulls)
     rubber = _rubber(solid, request, pose, standing, split.parting_mm)
     needed = needed_for(rubber.volume_mm3, request.mix, stated=request.allowance, learned=request.learned)
     pours = pours_of(rubber, needed, request)
@@ -152,12 +160,17 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
         thickener_g=sum(pour.thickener_g for pour in pours),
         flange=rubber.flange,
         jacket=rubber.jacket,
-        degassing=_degassing(request, needed.mix),
+        degassing=_degassing(request, pours),
         release=freed,
         best_release=best_releases(solid.outer, pulls, count=1)[0],
         split=split,
-        best_split=best_split(solid.outer, pulls),
-        notices=(*_notices(request, pose, smallest, rubber, freed), *needed.allowed.notices, *mix_notices_of(pours)),
+        best_split=apart,
+        notices=(
+            *_notices(request, pose, smallest, rubber, freed),
+            *_parting(request, split, apart),
+            *needed.allowed.notices,
+            *mix_notices_of(pours),
+        ),
     )
 
 
@@ -183,11 +196,11 @@ def _pulls(smallest: tuple[BoxedPose, ...]) -> Floats:
     return np.concatenate([pour_directions(), sides, -sides])
 
 
-def _degassing(request: MouldRequest, mix: MixPlan) -> Degassing | None:
-    """The container for degassing; a brushed skin is not pumped, thickened rubber would only froth."""
+def _degassing(request: MouldRequest, pours: tuple[Pour, ...]) -> Degassing | None:
+    """The container for the largest mix; a brushed skin is not pumped, thickened rubber would only froth."""
     if request.vacuum_pa is None or request.style == "glove":
         return None
-    return degas(mix.total_volume_ml, absolute_pa=request.vacuum_pa)
+    return degas(max(pour.mix.total_volume_ml for pour in pours), absolute_pa=request.vacuum_pa)
 
 
 def _notices(
@@ -212,7 +225,7 @@ def _notices(
         x, y, z = smallest[0].box_mm
         yield Notice(
             "smaller-box",
-            f"Stood another way the box is {x:.0f} × {y:.0f} × {z:.0f} mm and takes {saved:.0%} less rubber.",
+            f"Stood another way the box is {x:.0f} × {y:.0f} × {z:.0f} mm and takes {100 * saved:.0f} % less rubber.",
         )
     if request.on_board and freed.base_share < LEAST_BASE_SHARE:
         yield Notice(
@@ -225,4 +238,15 @@ def _notices(
             "cut-open",
             "Rubber closes round the master on all sides: it has to be cut open, and needs a sprue; stand the master "
             "on the board for an open face, or plan two parts.",
+        )
+
+
+def _parting(request: MouldRequest, split: Split, best: Split) -> Iterator[Notice]:
+    """A word where two halves would part better along another direction than straight up."""
+    if request.parts == 2 and split.undercut_share - best.undercut_share > WORTH_PARTING:
+        pull = ",".join(f"{round(number, 2) + 0.0:g}" for number in best.pull)
+        yield Notice(
+            "better-parting",
+            f"Parted level, {100 * split.undercut_share:.0f} % of the surface holds two rigid halves back; stood with "
+            f"{pull} up it would be {100 * best.undercut_share:.0f} %.",
         )

@@ -44,6 +44,7 @@ class Hold:
     volume_mm3: float
     error_mm3: float
     basins: tuple[Basin, ...] = ()
+    stood: StandingMould | None = None
     air: TrappedAir | None = None
     release: Release | None = None
     notices: tuple[Notice, ...] = ()
@@ -91,6 +92,7 @@ def _stood(solid: Solid, request: FillRequest) -> Hold | None:
         volume_mm3=held.volume_mm3,
         error_mm3=held.volume_error_mm3,
         basins=held.basins,
+        stood=mould,
         air=mould.air(request.smallest_pocket_mm3),
         release=None if necked else _comes_out(mould),
         notices=_turned(up, request),
