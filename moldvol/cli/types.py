@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -134,6 +135,15 @@ def _opening(text: str) -> str | tuple[float, float, float]:
         raise RequestError(f"'{text}' is no opening; say bottom, top or a place in mm like 0,0,30.") from None
 
 
+def _level(text: str) -> float:
+    """``3mm below rim`` or plain ``3mm``: how far below its rim a mould is filled."""
+    length = re.sub(r"\s*\b(below|under)\s+(the\s+)?rim\s*$", "", text, flags=re.IGNORECASE)
+    try:
+        return quantities.parse_length_mm(length)
+    except RequestError:
+        raise RequestError(f"'{text}' is no level; write it like 3mm or '3mm below rim'.") from None
+
+
 def _walls(text: str) -> tuple[float, ...]:
     """``3mm,5mm``: one or several walls."""
     walls = tuple(quantities.parse_length_mm(piece) for piece in text.split(","))
@@ -164,6 +174,7 @@ _MOST_COUNTED = 1_000_000
 
 COUNT = Count()
 LENGTH = Quantity("length", quantities.parse_length_mm)
+LEVEL = Quantity("level", _level, zero=True)
 LENGTH_OR_NONE = Quantity("length", quantities.parse_length_mm, zero=True)
 MASS = Quantity("mass", quantities.parse_mass_g)
 MASS_OR_NONE = Quantity("mass", quantities.parse_mass_g, zero=True)

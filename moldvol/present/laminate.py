@@ -21,13 +21,14 @@ def report(plan: LaminatePlan, units: Units) -> Report:
     return Report(
         f"A laminate of {area}, {thickness} thick",
         f"{_counted(layers, 'mat')} in {_counted(sessions, 'session')}.",
-        (_batches(plan, units), _piece(plan, units)),
+        (batches_section(plan, units), _piece(plan, units)),
         tuple(notice.message for notice in plan.notices),
         plan.cautions,
     )
 
 
-def _batches(plan: LaminatePlan, units: Units) -> Section:
+def batches_section(plan: LaminatePlan, units: Units) -> Section:
+    """What to cut and what to mix, session by session."""
     rows = []
     for batch in plan.batches:
         for number, portion in enumerate(batch.portions):
@@ -108,14 +109,15 @@ def document(plan: LaminatePlan) -> dict[str, Any]:
             "glass_share": glass_share(made.lay_up),
             "mass_g": plan.mass_g,
             "cost": plan.cost,
-            "batches": [_batch_json(batch) for batch in plan.batches],
+            "batches": [batch_json(batch) for batch in plan.batches],
         },
         "warnings": warnings(plan.notices),
         "cautions": list(plan.cautions),
     }
 
 
-def _batch_json(batch: Batch) -> dict[str, Any]:
+def batch_json(batch: Batch) -> dict[str, Any]:
+    """One batch: its mats and what is weighed for it."""
     return {
         "what": batch.what,
         "mats_g_m2": list(batch.mats_g_m2),
