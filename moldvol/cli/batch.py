@@ -18,7 +18,7 @@ import click
 
 from moldvol import __version__
 from moldvol.cli.mesh_folders import ENDINGS, Meant, files_meant
-from moldvol.cli.meshes import NOTHING_WRITTEN, Telling, progress_bar, tell_each
+from moldvol.cli.meshes import NOTHING_WRITTEN, STRICT_STATUS, Telling, progress_bar, tell_each
 from moldvol.cli.options import FileOptions, OutputOptions, gathered
 from moldvol.cli.paper import OF_TELLING
 from moldvol.cli.row_file import PrintedRows, Rows, row_file
@@ -179,7 +179,7 @@ class _Run:
         self._conclude(tally, interrupted)
         if interrupted:
             return INTERRUPTED
-        return 1 if tally.failed or (self.output.strict and tally.warned) else 0
+        return 1 if tally.failed else STRICT_STATUS if self.output.strict and tally.warned else 0
 
     def _fill(self, tell: Callable[[str], Telling], rows: Rows, tally: Tally, kept: Mapping[str, Told]) -> None:
         wanted = [number for number, stamp in enumerate(self.stamps) if stamp.key not in kept]

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
 # Files below this are read before a progress line could be seen.
 SLOW_FILE_BYTES = 20_000_000
+STRICT_STATUS = 1
 NOTHING_WRITTEN = FileOptions()
 
 
@@ -91,11 +92,12 @@ def tell_each(
     if len(files) == 1:
         tell_one(tell(files[0]), output, places[0])
         return 0
-    documents, status = [], 0
+    documents: list[dict[str, Any]] = []
+    status = 0
     for number, (file, place) in enumerate(zip(files, places, strict=True)):
         try:
             telling = tell(file)
-            documents.append(telling.document() if output.as_json else {})
+            documents.append(telling.document() if output.as_json or output.strict else {})
             _write(telling, output, place)
         except MoldvolError as error:
             if error.exit_status != 1:
@@ -109,17 +111,22 @@ def tell_each(
             _show(telling, output)
     if output.as_json:
         click.echo(dumped({"results": documents}))
-    return status
+    return status or (STRICT_STATUS if output.strict and any(one.get("warnings") for one in documents) else 0)
 
 
 def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None) -> None:
-    """One result on stdout, after its files are written: a file that fails leaves an error there, not both."""
+    """One result on stdout, after its files are written: a file that fails leaves an error there, not both.
+
+    Ends the command with `STRICT_STATUS` where that was asked for and there are warnings.
+    """
     if place is not None:
         _write(telling, output, place)
     if output.as_json:
         click.echo(dumped(telling.document()))
     else:
         _show(telling, output)
+    if output.strict and telling.document().get("warnings"):
+        click.get_current_context().exit(STRICT_STATUS)
 
 
 def _show(telling: Telling, output: OutputOptions) -> None:

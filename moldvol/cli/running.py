@@ -1,6 +1,7 @@
 """The edge of the program: where errors become exit statuses, and Ctrl-C, closed pipes and full disks stay calm.
 
-Exit status: 0 the amounts were given; 1 a file cannot be used; 2 the command was used wrongly; 130 interrupted.
+Exit status: 0 the amounts were given; 1 a file cannot be used, or with --strict there were warnings; 2 the command was
+used wrongly; 130 interrupted.
 """
 
 from __future__ import annotations
@@ -9,6 +10,9 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import TextIO, cast
 
 import click
 
@@ -16,11 +20,12 @@ from moldvol.errors import MoldvolError, RequestError
 from moldvol.present.as_json import dumped, error_document
 
 INTERRUPTED = 130
+AS_JSON = frozenset({"--json", "--json-lines"})  # with these, errors are JSON too
 
 
 def run(group: click.Group, arguments: Sequence[str]) -> int:
     """Run *group* on *arguments* and return the exit status; every failure ends as one sentence on stderr."""
-    as_json = "--json" in arguments
+    as_json = not AS_JSON.isdisjoint(arguments)
     try:
         # The arguments travel along, so that a sheet can say what was asked for in the words it was asked in.
         status = group.main(args=list(arguments), prog_name="moldvol", standalone_mode=False, obj=tuple(arguments))
@@ -33,11 +38,13 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
     except click.ClickException as error:
         return report_error(RequestError(error.format_message()), as_json)
     except (click.Abort, KeyboardInterrupt):
-        click.echo("Interrupted; nothing was written.", err=True)
+        _say("Interrupted; nothing was written.", err=True)
+        if as_json:
+            _say(dumped(error_document(MoldvolError("Interrupted; nothing was written.", code="interrupted"))))
         return INTERRUPTED
     except (BrokenPipeError, SystemExit):  # click leaves with the latter when a pipe breaks in its hands
         # The reader of our output left (head, less): that is its right, and no error of ours.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go(sys.stdout)
         return 0
     except MemoryError:
         message = "The machine's memory is not enough for this file; simplify the mesh or use a larger machine."
@@ -51,18 +58,42 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
 
 
 def bear_any_letter() -> None:
-    """Let stdout and stderr replace what they cannot show (an old locale, a file name that is no text), not fail."""
+    """Let stdout and stderr replace what they cannot show (an old locale, a file name that is no text), not fail.
+
+    Streams that the caller has closed are taken for empty and for nobody listening.
+    """
+    sys.stdin = sys.stdin or _nowhere("r")
+    sys.stdout = sys.stdout or _nowhere("w")
+    sys.stderr = sys.stderr or _nowhere("w")
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")
 
 
+def _nowhere(mode: str) -> TextIO:
+    return cast("TextIO", Path(os.devnull).open(mode, encoding="utf-8"))  # for as long as the program runs
+
+
 def report_error(error: MoldvolError, as_json: bool) -> int:
     """Tell *error* where it belongs and return its exit status."""
-    click.echo(f"Error: {error.message}", err=True)
+    _say(f"Error: {error.message}", err=True)
     if as_json:
-        click.echo(dumped(error_document(error)))
+        _say(dumped(error_document(error)))
     return error.exit_status
+
+
+def _say(line: str, *, err: bool = False) -> None:
+    """Write a last *line*; let a stream go that does not take it, as on a full disk or where the reader has left."""
+    try:
+        click.echo(line, err=err)
+    except OSError:
+        _let_go(sys.stderr if err else sys.stdout)
+
+
+def _let_go(stream: TextIO) -> None:
+    """Send what is still in *stream* nowhere, so that the interpreter does not stumble over it when it ends."""
+    with suppress(OSError):  # of a stream without a number, as in tests
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def _report_usage(error: click.UsageError, as_json: bool) -> int:
@@ -71,7 +102,7 @@ def _report_usage(error: click.UsageError, as_json: bool) -> int:
         return error.exit_code
     if error.ctx is not None:
         command = error.ctx.command_path
-        click.echo(f"{error.ctx.get_usage()}\nTry '{command} --help' for help.\n", err=True)
+        _say(f"{error.ctx.get_usage()}\nTry '{command} --help' for help.\n", err=True)
     return report_error(RequestError(_sentence(error.format_message())), as_json)
 
 
