@@ -5,7 +5,9 @@ What is asked of each file is the caller's business; it must be something joblib
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+import warnings
+from collections.abc import Callable, Generator, Iterator, Mapping
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -25,7 +27,7 @@ class Answer:
     error: MoldvolError | None = None
 
 
-def answers(work: Work, files: Mapping[int, str], crew: Crew) -> Iterator[Answer]:
+def answers(work: Work, files: Mapping[int, str], crew: Crew) -> Generator[Answer]:
     """An answer for each of *files* in the order in which they are finished; one bad file never stops the others.
 
     A file on which its worker dies is given another one to itself, and if that dies too an error of code
@@ -35,16 +37,17 @@ def answers(work: Work, files: Mapping[int, str], crew: Crew) -> Iterator[Answer
     while waiting:
         begun: set[int] = set()
         try:
-            for answer in _together(work, waiting, crew, begun):
-                del waiting[answer.number]
-                yield answer
+            with closing(_together(work, waiting, crew, begun)) as found:
+                for answer in found:
+                    del waiting[answer.number]
+                    yield answer
         except crew.losses:
             # Which of them it was nobody can tell, so each is tried by itself.
             for number in sorted(begun & waiting.keys()):
                 yield _alone(work, number, waiting.pop(number), crew)
 
 
-def _together(work: Work, files: Mapping[int, str], crew: Crew, begun: set[int]) -> Iterator[Answer]:
+def _together(work: Work, files: Mapping[int, str], crew: Crew, begun: set[int]) -> Generator[Answer]:
     """The answers for *files*; those that were handed out are noted in *begun*. Raises what the crew loses."""
     from joblib import Parallel, delayed
 
@@ -67,7 +70,9 @@ def _together(work: Work, files: Mapping[int, str], crew: Crew, begun: set[int])
         with parallel:
             with deaf_to_interrupts():
                 results = parallel(calls())
-            yield from results
+            with _closing_quietly(results):
+                for answer in results:  # noqa: UP028  `yield from` would close them itself, loudly
+                    yield answer
     except crew.losses:
         raise
     except Exception as trouble:
@@ -76,9 +81,21 @@ def _together(work: Work, files: Mapping[int, str], crew: Crew, begun: set[int])
         raise lost_cluster(trouble) from trouble
 
 
+@contextmanager
+def _closing_quietly(results: Any) -> Iterator[None]:
+    """Closes joblib's *results* without its telling people of answers that nobody waits for any more."""
+    try:
+        yield
+    finally:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            results.close()
+
+
 def _alone(work: Work, number: int, file: str, crew: Crew) -> Answer:
     try:
-        return next(_together(work, {number: file}, crew, set()))
+        with closing(_together(work, {number: file}, crew, set())) as found:
+            return next(found)
     except crew.losses:
         return Answer(number, None, _broke(file))
 
