@@ -6,14 +6,14 @@ rubber brushed on in coats under a jacket; *poured-over*, the jacket first and t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from moldvol.casting.glove import THICKEST_COAT_MM, Coat, Flange
+from moldvol.casting.glove import Coat, Flange
 from moldvol.casting.jacket import Jacket
 from moldvol.casting.mould_box import MouldBox
+from moldvol.casting.mould_notices import mould_notices, release_notices
 from moldvol.casting.mould_request import MouldRequest, MouldStyle
 from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
 from moldvol.casting.recipe import MixPlan
@@ -37,9 +37,6 @@ from moldvol.materials.cautions import caution
 from moldvol.materials.vacuum import Degassing, degas
 from moldvol.notices import Notice
 
-WORTH_TURNING = 0.05  # share of rubber saved from which another pose is worth a word
-WORTH_PARTING = 0.05  # share of the surface freed from which another parting is worth a word
-LEAST_BASE_SHARE = 0.005  # of the surface: below this the master touches the board in points only
 UP = (0.0, 0.0, 1.0)
 
 
@@ -60,7 +57,7 @@ class MouldPlan:
     ``pours`` are what is mixed at a time, ``thickener_g`` goes into the later coats on top.
     ``outside_mm`` is the size of the rubber, ``rotation`` turns the mesh into the pose. ``smallest`` are the poses with
     the smallest boxes, taken or not. ``release`` and ``split`` say how rigid moulds in one and two parts would come off
-    in this pose, ``best_release`` and ``best_split`` along which direction of the mesh they come off best.
+    straight up in this pose, ``best_release`` and ``best_split`` along which direction of the mesh they come off best.
     """
 
     solid: Solid
@@ -136,7 +133,7 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
     smallest = smallest_boxes(solid.outer, request.clearance)
     pose = smallest[0] if request.stand == "smallest" else _stood(solid.outer, request)
     standing = turned(solid.outer, pose.rotation)
-    split, freed = best_split(standing, [UP]), release(standing, UP)
+    split, freed = best_split(standing, [UP]), _of_mesh(release(standing, UP), pose.rotation)
     pulls = _pulls(smallest)
     apart = best_split(solid.outer, pulls)
     rubber = _rubber(solid, request, pose, standing, split.parting_mm)
@@ -163,11 +160,11 @@ def plan_mould(solid: Solid, request: MouldRequest) -> MouldPlan:
         degassing=_degassing(request, pours),
         release=freed,
         best_release=best_releases(solid.outer, pulls, count=1)[0],
-        split=split,
+        split=replace(split, pull=pose.rotation[2]),
         best_split=apart,
         notices=(
-            *_notices(request, pose, smallest, rubber, freed),
-            *_parting(request, split, apart),
+            *mould_notices(request, pose, smallest[0], rubber),
+            *release_notices(request, freed, split, apart),
             *needed.allowed.notices,
             *mix_notices_of(pours),
         ),
@@ -182,6 +179,13 @@ def _stood(mesh: Mesh, request: MouldRequest) -> BoxedPose:
     rows = [vector(row) for row in rotation]
     pose = filed_box(turned(mesh, rotation), request.clearance)
     return replace(pose, rotation=(rows[0], rows[1], rows[2]), as_filed=False)
+
+
+def _of_mesh(found: Release, rotation: Rotation) -> Release:
+    """What was *found* on the master in its pose, with direction and place in the mesh's own frame."""
+    turn = np.array(rotation)
+    worst = None if found.worst_at_mm is None else vector(np.array(found.worst_at_mm) @ turn)
+    return replace(found, pull=vector(np.array(found.pull) @ turn), worst_at_mm=worst)
 
 
 def _rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, parting_mm: float) -> Rubber:
@@ -201,52 +205,3 @@ def _degassing(request: MouldRequest, pours: tuple[Pour, ...]) -> Degassing | No
     if request.vacuum_pa is None or request.style == "glove":
         return None
     return degas(max(pour.mix.total_volume_ml for pour in pours), absolute_pa=request.vacuum_pa)
-
-
-def _notices(
-    request: MouldRequest, pose: BoxedPose, smallest: tuple[BoxedPose, ...], rubber: Rubber, freed: Release
-) -> Iterator[Notice]:
-    rubber_named = request.mix.resin
-    if rubber_named.kind != "silicone":
-        yield Notice(
-            "not-a-rubber",
-            f"{rubber_named.name[:1].upper()}{rubber_named.name[1:]} is no silicone rubber; a mould of it comes off "
-            "undercuts only if it stays soft.",
-        )
-    thickest = max((coat.thickness_mm for coat in rubber.coats), default=0.0)
-    if thickest > THICKEST_COAT_MM * (1 + 1e-9):
-        yield Notice(
-            "coat-slides",
-            f"A coat of {thickest:.3g} mm slides down a wall; {THICKEST_COAT_MM:g} mm at most stay up, so ask for more "
-            "coats.",
-        )
-    saved = (pose.volume_mm3 - smallest[0].volume_mm3) / rubber.volume_mm3
-    if request.style == "block" and saved > WORTH_TURNING:
-        x, y, z = smallest[0].box_mm
-        yield Notice(
-            "smaller-box",
-            f"Stood another way the box is {x:.0f} × {y:.0f} × {z:.0f} mm and takes {100 * saved:.0f} % less rubber.",
-        )
-    if request.on_board and freed.base_share < LEAST_BASE_SHARE:
-        yield Notice(
-            "no-flat-base",
-            "The master touches the board in few points, so rubber will creep under it; bed it in clay or turn a flat "
-            "face down.",
-        )
-    if request.style == "block" and request.parts == 1 and not request.on_board:
-        yield Notice(
-            "cut-open",
-            "Rubber closes round the master on all sides: it has to be cut open, and needs a sprue; stand the master "
-            "on the board for an open face, or plan two parts.",
-        )
-
-
-def _parting(request: MouldRequest, split: Split, best: Split) -> Iterator[Notice]:
-    """A word where two halves would part better along another direction than straight up."""
-    if request.parts == 2 and split.undercut_share - best.undercut_share > WORTH_PARTING:
-        pull = ",".join(f"{round(number, 2) + 0.0:g}" for number in best.pull)
-        yield Notice(
-            "better-parting",
-            f"Parted level, {100 * split.undercut_share:.0f} % of the surface holds two rigid halves back; stood with "
-            f"{pull} up it would be {100 * best.undercut_share:.0f} %.",
-        )

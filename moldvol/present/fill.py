@@ -124,7 +124,7 @@ def _needed_rows(needed: Needed, units: Units) -> list[Row]:
 
 def _basins_section(basins: tuple[Basin, ...], units: Units) -> Section:
     rows = tuple(
-        (str(number), numbers.place(basin.lowest_mm), numbers.volume(basin.volume_mm3, units, 3))
+        (str(number), numbers.place(basin.lowest_mm), vents.room(basin.volume_mm3, units))
         for number, basin in enumerate(basins[:MOST_BASINS], start=1)
     )
     more = len(basins) - len(rows)
@@ -153,9 +153,9 @@ def _directions_section(plan: FillPlan, units: Units) -> Section:
     rows = tuple(
         (
             vents.way(rank.up),
-            numbers.volume(rank.trapped_air_mm3, units, 3) if rank.trapped_air_mm3 else "none",
+            vents.room(rank.trapped_air_mm3, units) if rank.trapped_air_mm3 else "none",
             str(rank.vents) if rank.vents else "–",
-            *((numbers.volume(rank.held_volume_mm3, units, 3),) if holds else ()),
+            *((vents.room(rank.held_volume_mm3, units),) if holds else ()),
         )
         for rank in plan.directions
     )

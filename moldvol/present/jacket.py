@@ -24,7 +24,7 @@ def jacket_sections(jacket: Jacket, units: Units) -> tuple[Section, ...]:
 
 def _shape(jacket: Jacket, units: Units) -> tuple[Row, ...]:
     return (
-        Row("Covers", numbers.area(jacket.area_mm2, units), "the rubber and its rim"),
+        Row("Covers", numbers.area(jacket.area_mm2, units), "the outside of the rubber"),
         Row("Thick", numbers.length(jacket.thickness_mm, units)),
     )
 

@@ -91,16 +91,17 @@ def _mould_section(plan: MouldPlan, units: Units) -> Section:
 
 
 def _style(plan: MouldPlan) -> str:
-    board = "open where the master stands on the board" if plan.request.on_board else "rubber all round"
+    board = "open where the master stands" if plan.request.on_board else "rubber all round"
+    jacket = "" if plan.jacket is None else f" under a {'plaster' if plan.jacket.plaster else 'glass'} jacket"
     match plan.style:
         case "block":
             parts = "in two parts" if plan.request.parts == 2 else "in one part"
             return f"block {parts}, {board}"
         case "glove":
             coats = "1 coat" if len(plan.coats) == 1 else f"{len(plan.coats)} coats"
-            return f"glove of {coats}, {board}"
+            return f"glove of {coats}{jacket}, {board}"
         case _:
-            return f"poured into the gap under a jacket, {board}"
+            return f"poured into the gap{jacket}, {board}"
 
 
 def _stands(plan: MouldPlan) -> str:
@@ -127,7 +128,7 @@ def _additions(plan: MouldPlan, units: Units) -> Iterator[Row]:
             f"{numbers.volume(plan.keys.volume_mm3, units, 3)}, {_keys(plan)}",
         )
     if plan.thickener_g > 0:
-        share = f"{plan.request.thickener_percent:g} % of every coat but the first, on top"
+        share = f"fumed silica, {plan.request.thickener_percent:g} % of every coat but the first, on top"
         yield Row("Thickener", numbers.mass(plan.thickener_g, units, 3), share)
 
 

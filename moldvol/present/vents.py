@@ -11,6 +11,7 @@ from moldvol.geometry.undercuts import Release, Split
 from moldvol.present import numbers
 from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Table
+from moldvol.quantities import MM_PER_INCH
 
 MOST_SHOWN = 12
 AXIS_COSINE = 0.9999  # a direction within a degree of an axis is told as that axis
@@ -37,7 +38,7 @@ def vents_table(pockets: Sequence[AirPocket], units: Units) -> Table | None:
         (
             str(number),
             numbers.place(pocket.at_mm),
-            numbers.volume(pocket.volume_mm3, units, 3),
+            room(pocket.volume_mm3, units),
             numbers.length(pocket.depth_mm, units),
         )
         for number, pocket in enumerate(pockets[:MOST_SHOWN], start=1)
@@ -55,8 +56,19 @@ def air_row(volume_mm3: float, error_mm3: float, pockets: Sequence[AirPocket], u
     """How much air stays, and in how many places."""
     if not pockets:
         return Row("Air stays", "none")
-    doubt = f", ± {numbers.volume(error_mm3, units, 2)}" if error_mm3 > 5e-3 * volume_mm3 else ""
-    return Row("Air stays", numbers.volume(volume_mm3, units, 3), f"in {places(len(pockets))}{doubt}", "strong")
+    doubt = f", ± {room(error_mm3, units, 2)}" if error_mm3 > 5e-3 * volume_mm3 else ""
+    return Row("Air stays", room(volume_mm3, units), f"in {places(len(pockets))}{doubt}", "strong")
+
+
+def room(mm3: float, units: Units, digits: int = 3) -> str:
+    """A small volume for the column of a table, never in two units.
+
+    >>> room(582.1, Units.METRIC), room(582.1, Units.US)
+    ('0.582 ml', '0.0355 in³')
+    """
+    if units is Units.US:
+        return f"{numbers.significant(mm3 / MM_PER_INCH**3, digits)} in³"
+    return f"{numbers.significant(mm3 / 1000, digits)} ml"
 
 
 def places(count: int) -> str:
