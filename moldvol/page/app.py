@@ -28,7 +28,7 @@ TITLE = "moldvol bench"
 ICON = Path(__file__).with_name("icon.svg")
 STYLE = Path(__file__).with_name("style.css")
 # What a phone's browser may need to come back after a lost connection without losing its place.
-RECONNECT_S = 60.0
+RECONNECT_S = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,10 +80,7 @@ async def _sweep(jobs: Jobs) -> None:
 def _route_page(bench: Bench) -> None:
     @app.get("/")
     def new_job() -> Response:
-        job = bench.jobs.open()
-        if job is None:
-            return PlainTextResponse("The bench is full; close a page that is not needed and try again.\n", 503)
-        return RedirectResponse(f"/job/{job.session.key}", 303, NO_STORE)
+        return RedirectResponse(f"/job/{bench.jobs.open().session.key}", 303, NO_STORE)
 
     @ui.page("/job/{key}")
     def page(key: str) -> None:
@@ -101,6 +98,8 @@ def _route_upload(bench: Bench) -> None:
         job = bench.jobs.get(key)
         if job is None:
             return PlainTextResponse("This job was put away; open the bench anew.", 404)
+        if not bench.jobs.make_room(job):
+            return PlainTextResponse("The bench is full; close a page that is not needed and try again.", 503)
         return await _taken(job, request, bench.limit_bytes)
 
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 IDLE_S = 1800.0  # a phone asleep through a pot life must find its job again
 MOST_JOBS = 12  # each holds a part in memory
+MOST_EMPTY_JOBS = 100
 SWEEP_S = 30.0
 REST_S = 0.4  # a knob that has not moved for so long has come to rest
 
@@ -44,6 +45,12 @@ class Job:
         self._loading = 0
 
     @property
+    def is_used(self) -> bool:
+        """Whether there is anything on this bench."""
+        session = self.session
+        return session.part is not None or session.pour is not None or session.work is not None
+
+    @property
     def folder(self) -> Path:
         """Where uploads of this job land."""
         return Path(self._folder.name)
@@ -53,10 +60,14 @@ class Job:
     async def load(self, path: Path, name: str) -> None:
         """Read the file at *path*, called *name* by its owner, and remove it; then measure, show and tell."""
         self._loading += 1
-        try:
-            await self._become(lambda: self._ask("read", str(path), name, self.session.asked), name)
-        finally:
-            path.unlink(missing_ok=True)
+
+        async def read() -> Any:
+            try:
+                return await self._ask("read", str(path), name, self.session.asked)
+            finally:
+                path.unlink(missing_ok=True)
+
+        await self._become(read, name)
 
     async def _become(self, part: Callable[[], Coroutine[Any, Any, Any]], name: str) -> None:
         """Take the part that a question answers with, then its pictures and its depth."""
@@ -209,17 +220,25 @@ class Jobs:
     clock: Callable[[], float] = monotonic
     by_key: dict[str, Job] = field(default_factory=dict)
 
-    def open(self) -> Job | None:
-        """A new job; None if the bench is full of jobs that are looked at."""
+    def open(self) -> Job:
+        """A new job, empty. Of too many empty ones the oldest is forgotten."""
         self.sweep()
-        if len(self.by_key) >= MOST_JOBS:
-            alone = [job for job in self.by_key.values() if not job.watched]
-            if not alone:
-                return None
-            self._end(min(alone, key=lambda job: job.seen_at))
+        empty = [job for job in self.by_key.values() if not job.is_used]
+        if len(empty) >= MOST_EMPTY_JOBS:
+            self._end(min(empty, key=lambda job: job.seen_at))
         job = Job(Session(secrets.token_urlsafe(16)), self.new_hand())
         self.by_key[job.session.key] = job
         return job
+
+    def make_room(self, job: Job) -> bool:
+        """Whether *job* may take in a file; one that nobody looks at gives way to it."""
+        used = [other for other in self.by_key.values() if other.is_used and other is not job]
+        if len(used) < MOST_JOBS:
+            return True
+        alone = [other for other in used if not other.watched]
+        if alone:
+            self._end(min(alone, key=lambda other: other.seen_at))
+        return bool(alone)
 
     def get(self, key: str) -> Job | None:
         """The job of that key."""

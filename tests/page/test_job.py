@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from moldvol.geometry.solid import read_solid
-from moldvol.page.job import IDLE_S, MOST_JOBS, Job, Jobs
+from moldvol.page.job import IDLE_S, MOST_EMPTY_JOBS, MOST_JOBS, Job, Jobs
 from tests.files import CUBE_CORNERS, binary_stl
 from tests.page.hands import SAMPLES, OwnHand, new_job, put, until
 
@@ -175,8 +175,6 @@ def test_a_job_nobody_looks_at_is_put_away_after_half_an_hour() -> None:
     clock = Clock()
     jobs = Jobs(new_hand=OwnHand, clock=clock)
     job, looked_at = jobs.open(), jobs.open()
-    assert job is not None
-    assert looked_at is not None
     for one in (job, looked_at):
         one.seen_at = 0.0
     looked_at.watched["screen"] = "part"
@@ -189,31 +187,48 @@ def test_a_job_nobody_looks_at_is_put_away_after_half_an_hour() -> None:
     assert not looked_at.folder.exists()
 
 
-def test_a_full_bench_puts_away_the_oldest_that_nobody_looks_at() -> None:
-    jobs = Jobs(new_hand=OwnHand, clock=Clock())
+def used_jobs(jobs: Jobs) -> list[Job]:
     opened = [jobs.open() for _ in range(MOST_JOBS)]
     for number, job in enumerate(opened):
-        assert job is not None
+        job.session.working("Reading", 0.0)
         job.seen_at = float(number)
-    assert jobs.open() is not None
-    assert opened[0] is not None
-    assert jobs.get(opened[0].session.key) is None
+    return opened
+
+
+def test_on_a_full_bench_the_oldest_that_nobody_looks_at_gives_way() -> None:
+    jobs = Jobs(new_hand=OwnHand, clock=Clock())
+    oldest, second, *_ = used_jobs(jobs)
+    oldest.watched["screen"] = "part"
+    assert jobs.make_room(jobs.open())
+    assert jobs.get(oldest.session.key) is oldest
+    assert jobs.get(second.session.key) is None
     jobs.close()
 
 
-def test_a_bench_full_of_people_takes_no_more() -> None:
+def test_a_bench_full_of_people_takes_no_more_files() -> None:
     jobs = Jobs(new_hand=OwnHand, clock=Clock())
-    for _ in range(MOST_JOBS):
-        job = jobs.open()
-        assert job is not None
+    opened = used_jobs(jobs)
+    for job in opened:
         job.watched["screen"] = "part"
-    assert jobs.open() is None
+    assert not jobs.make_room(jobs.open())
+    assert jobs.make_room(opened[0])  # who has a place may put another part on it
+    jobs.close()
+
+
+def test_empty_jobs_do_not_pile_up() -> None:
+    jobs = Jobs(new_hand=OwnHand, clock=Clock())
+    first = jobs.open()
+    first.seen_at = -1.0
+    for _ in range(MOST_EMPTY_JOBS):
+        jobs.open()
+    assert len(jobs.by_key) == MOST_EMPTY_JOBS
+    assert jobs.get(first.session.key) is None
     jobs.close()
 
 
 def test_keys_cannot_be_guessed() -> None:
     jobs = Jobs(new_hand=OwnHand)
-    keys = {job.session.key for job in (jobs.open(), jobs.open()) if job is not None}
+    keys = {jobs.open().session.key, jobs.open().session.key}
     jobs.close()
     assert len(keys) == 2
     assert min(map(len, keys)) >= 22

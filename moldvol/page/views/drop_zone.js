@@ -65,7 +65,7 @@ export default {
       this.request = request;
       this.name = file.name;
       this.share = 0;
-      request.open("POST", window.path_prefix + this.url);
+      request.open("POST", this.url);
       request.setRequestHeader("X-File-Name", encodeURIComponent(file.name));
       request.setRequestHeader("Content-Type", "application/octet-stream");
       request.upload.onprogress = (event) => { if (event.lengthComputable) this.share = event.loaded / event.total; };

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from nicegui import ui
-from nicegui.elements.mixins.value_element import ValueElement
+from nicegui.elements.mixins.validation_element import ValidationElement
 
 from moldvol.materials.shelf import Shelf
 from moldvol.page.job import Job
@@ -32,7 +32,7 @@ class KnobPanel:
 
     def __init__(self, job: Job, shelf: Shelf, pick: Callable[[], None]) -> None:
         self._job, self._shelf, self._pick = job, shelf, pick
-        self._knobs: dict[str, ValueElement[Any]] = {}
+        self._knobs: dict[str, ValidationElement[Any]] = {}
         self._cells: dict[str, ui.element] = {}
         with ui.element("div").classes("knobs").props('role="group" aria-label="Settings"') as self._root:
             self._build()
@@ -50,12 +50,7 @@ class KnobPanel:
         for name, knob in self._knobs.items():
             if str(knob.value) != knobs.typed[name]:
                 knob.value = self._fitting(knob, knobs.typed[name])
-            fault = knobs.faults.get(name, "")
-            knob.props(f"error={bool(fault)}" if fault else "", remove="" if fault else "error error-message")
-            if fault:
-                knob._props["error-message"] = fault
-                knob._props["error"] = True
-                knob.update()
+            knob.validate()
 
     def _build(self) -> None:
         named = {key: resin.name for key, resin in self._shelf.resins.items()}
@@ -87,7 +82,13 @@ class KnobPanel:
             self._knobs[name] = self._input(name, label, usual)
 
     def _input(self, name: str, label: str, usual: str) -> ui.input:
-        field = ui.input(label, placeholder=usual, value=self._typed(name), on_change=self._turned(name))
+        field = ui.input(
+            label,
+            placeholder=usual,
+            value=self._typed(name),
+            on_change=self._turned(name),
+            validation=lambda _: self._job.session.knobs.faults.get(name),
+        )
         field.props(f'outlined stack-label hide-bottom-space debounce=200 aria-label="{label}"').props(
             f"data-is={name}"
         )
@@ -148,7 +149,7 @@ class KnobPanel:
     def _typed(self, name: str) -> str:
         return self._job.session.knobs.typed[name]
 
-    def _fitting(self, knob: ValueElement[Any], text: str) -> str:
+    def _fitting(self, knob: ValidationElement[Any], text: str) -> str:
         """*text* as a value of *knob*; a place picked on the part becomes one more choice."""
         if isinstance(knob, ui.select) and text not in knob.options:
             knob.set_options({**OPENINGS, text: f"at {text}"})

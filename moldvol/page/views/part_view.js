@@ -95,7 +95,7 @@ export default {
 
     async load(kind, url) {
       const ticket = (this[kind + "Ticket"] = (this[kind + "Ticket"] || 0) + 1);
-      const model = url ? await this.loader.loadAsync(window.path_prefix + url).catch(() => null) : null;
+      const model = url ? await this.loader.loadAsync(url).catch(() => null) : null;
       if (ticket !== this[kind + "Ticket"]) return; // a newer one was asked for meanwhile
       const first = kind === "part" && !this.loaded.part;
       const before = this.loaded[kind] && kind === "part" ? this.loaded.part.size : null;

@@ -171,8 +171,8 @@ class PourPanel:
         ui.html("<h2>In the pour book</h2>", sanitize=False)
         entered = pour.entered
         if entered is not None:
-            ui.label(f"Pour {entered.number}: {numbers.mass(entered.actual_g)} of {pour.cups[0].resin.name}.").mark(
-                "entered"
+            ui.label(f"Pour {entered.number}: {numbers.mass(entered.actual_g)} of {pour.cups[0].resin.name}.").props(
+                "data-is=entered"
             )
         strong_button("Next pour", self._job.session.end_pour)
 

@@ -1,0 +1,188 @@
+"""Turning knobs, looking, and taking the sheet away."""
+
+import re
+from pathlib import Path
+
+import pytest
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.keys import Keys
+
+from tests.page.browser.running import Running
+from tests.page.browser.screen import DESKTOP, PHONE, Screen
+
+CUBE_G, WITH_WASTE = 64 * 1.08, 1.10  # a 40 mm cube of slow urethane, and the usual allowance for so little
+PLACE = re.compile(r"at ([\d.]+),([\d.]+),([\d.]+)")
+TABS = ("part", "solid", "hollow", "side", "pour")
+# Everything in letters whose colour stands out from what is under it less than WCAG 2.1, 1.4.3 asks for.
+PALE = """
+  const linear = (x) => (x <= 0.03928 ? x / 12.92 : ((x + 0.055) / 1.055) ** 2.4);
+  const light = (colour) => {
+    const [r, g, b] = colour.match(/[\\d.]+/g).map((x) => linear(x / 255));
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const under = (one) => {
+    for (; one; one = one.parentElement) {
+      const colour = getComputedStyle(one).backgroundColor;
+      if (!/, 0\\)$/.test(colour)) return colour;
+    }
+    return "rgb(255, 255, 255)";
+  };
+  const words = "h1, h2, dt, dd .value, .remark, .quiet, .amount-value, .part-name, .size, button, li, th, td";
+  return [...document.querySelectorAll(words)]
+    .filter((one) => one.offsetParent && one.textContent.trim())
+    .map((one) => {
+      const [more, less] = [light(getComputedStyle(one).color), light(under(one))].sort((a, b) => b - a);
+      return [(more + 0.05) / (less + 0.05), one.className || one.tagName, one.textContent.trim().slice(0, 30)];
+    })
+    .filter(([ratio]) => ratio < 4.5);
+"""
+
+
+@pytest.fixture
+def with_cube(screen: Screen, cube: Path) -> Screen:
+    screen.drop(cube)
+    screen.wait_for_part("cube.stl")
+    return screen
+
+
+def grams(screen: Screen) -> float:
+    return float(screen.amount().split()[0])
+
+
+def test_copies_change_the_grams(with_cube: Screen) -> None:
+    with_cube.tab("solid")
+    once = grams(with_cube)
+    assert once == pytest.approx(CUBE_G * WITH_WASTE, abs=0.1)
+    with_cube.press("+")
+    with_cube.wait(lambda: grams(with_cube) > 1.8 * once)
+    with_cube.type("copies", "many")
+    with_cube.wait(lambda: "no number of copies" in with_cube.one(".knobs").text)
+
+
+def test_the_wall_changes_the_grams_and_shows_the_core(with_cube: Screen) -> None:
+    with_cube.tab("hollow")
+    thick = grams(with_cube)  # 4 mm of wall: 64 − 32.77 ml
+    assert thick == pytest.approx((64 - 32.768) * 1.08 * WITH_WASTE, rel=0.01)
+    with_cube.type("wall", "2mm")
+    with_cube.wait(lambda: grams(with_cube) == pytest.approx((64 - 46.656) * 1.08 * WITH_WASTE, rel=0.01))
+    slider = with_cube.one('[data-is="wall-slider"] [tabindex]')
+    for _ in range(4):
+        slider.send_keys(Keys.ARROW_RIGHT)
+    with_cube.wait(lambda: grams(with_cube) == pytest.approx(thick, rel=0.005))
+    with_cube.wait(
+        lambda: [one for one in with_cube.all(".q-toggle") if "See through" in one.text and one.is_displayed()]
+    )
+    with_cube.wait(lambda: with_cube.all('[data-is="plots"] img'), "the shell curve")
+
+
+def test_the_opening_is_picked_on_the_part(with_cube: Screen) -> None:
+    with_cube.tab("hollow")
+    with_cube.amount()
+    with_cube.press("Top")
+    with_cube.press("Pick on the part")
+    with_cube.one(".picking")
+    canvas = with_cube.one(".part-view canvas")
+    with_cube.run("arguments[0].scrollIntoView({block: 'center'})", canvas)
+    ActionChains(with_cube.driver).move_to_element(canvas).click().perform()
+    place = with_cube.wait(lambda: PLACE.search(with_cube.one(".knob-opening").text), "a place on the part")
+    assert [float(x) for x in place.groups()] == pytest.approx([20, 20, 40], abs=0.5)  # the middle of its top
+
+
+def test_the_part_is_turned_by_keys_and_cut(with_cube: Screen) -> None:
+    view = with_cube.one(".part-view[data-drawn]")
+    drawn = int(view.get_attribute("data-drawn") or 0)
+    with_cube.one(".part-view canvas").send_keys(Keys.ARROW_LEFT, Keys.ARROW_UP, "+")
+    with_cube.wait(lambda: int(view.get_attribute("data-drawn") or 0) > drawn)
+    with_cube.press("thick")
+    with_cube.wait_for_text("legend", "depth below the surface")
+
+
+def test_two_people_do_not_disturb_each_other(with_cube: Screen, bench: Running, cube: Path) -> None:
+    first = with_cube.driver.current_window_handle
+    with_cube.driver.switch_to.new_window("window")
+    try:
+        with_cube.open(bench.address)
+        with_cube.drop(Path(__file__).parents[3] / "sample_meshes" / "tray_mould.stl")
+        with_cube.wait_for_text("stage", "e")  # whatever it is working on just now
+        second = with_cube.driver.current_window_handle
+        with_cube.driver.switch_to.window(first)
+        with_cube.tab("solid")
+        assert grams(with_cube) == pytest.approx(CUBE_G * WITH_WASTE, abs=0.1)
+        with_cube.driver.switch_to.window(second)
+        with_cube.wait_for_part("tray_mould.stl")
+        with_cube.driver.close()
+    finally:
+        with_cube.driver.switch_to.window(first)
+    assert with_cube.text("part-name") == "cube.stl"
+
+
+def test_the_same_job_on_a_second_screen_follows(with_cube: Screen) -> None:
+    with_cube.tab("solid")
+    with_cube.amount()
+    first, address = with_cube.driver.current_window_handle, with_cube.driver.current_url
+    with_cube.driver.switch_to.new_window("window")
+    try:
+        with_cube.open(address)
+        with_cube.tab("solid")
+        with_cube.wait(lambda: grams(with_cube))
+        with_cube.type("copies", "3")
+        with_cube.wait(lambda: grams(with_cube) > 2.5 * CUBE_G)
+        with_cube.driver.close()
+    finally:
+        with_cube.driver.switch_to.window(first)
+    with_cube.wait(lambda: grams(with_cube) > 2.5 * CUBE_G)
+
+
+def test_the_sheet_for_the_workshop_opens_by_itself(with_cube: Screen, bench: Running) -> None:
+    path = with_cube.driver.current_url.removeprefix(bench.address)
+    status, headers, html = bench.asked(f"{path}/sheet/solid")
+    assert status == 200
+    assert "cube-solid.html" in headers["content-disposition"]
+    assert "slow polyurethane" in html
+    assert bench.asked(f"{path}/sheet/nothing")[0] == 404
+
+
+@pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_every_tab_fits_and_can_be_read(
+    window: Screen, bench: Running, cube: Path, size: tuple[int, int], dark: bool
+) -> None:
+    window.open(bench.address, size, dark=dark)
+    window.drop(cube)
+    window.wait_for_part("cube.stl")
+    for tab in TABS:
+        window.tab(tab)
+        window.one(".pour" if tab == "pour" else ".sheet dl, .sheet table")
+        assert window.run("return document.documentElement.scrollWidth") <= size[0], tab
+        assert window.run(PALE) == [], tab
+        small = [
+            (one.text, one.size)
+            for one in window.seen("button, a, input:not([type=file])")
+            if 0 < one.size["height"] < 40 and one.get_attribute("type") != "checkbox"
+            if window.run("return arguments[0].closest('.q-field, .q-slider')", one) is None
+        ]
+        assert not small, tab
+
+
+def test_everything_that_can_be_used_has_a_name_to_be_read_aloud(with_cube: Screen) -> None:
+    with_cube.tab("hollow")
+    with_cube.amount()
+    nodes = with_cube.driver.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+    used = {"button", "textbox", "combobox", "slider", "tab", "switch", "radio", "link", "checkbox"}
+    nameless = [
+        node
+        for node in nodes
+        if not node.get("ignored") and node["role"]["value"] in used and not node["name"]["value"].strip()
+    ]
+    assert not nameless
+
+
+def test_nothing_comes_from_anywhere_else(with_cube: Screen, bench: Running) -> None:
+    with_cube.driver.get_log("browser")
+    with_cube.driver.refresh()
+    with_cube.one(".part-view[data-drawn]")
+    loaded = with_cube.run("return performance.getEntriesByType('resource').map((one) => one.name)")
+    assert loaded
+    assert not [name for name in loaded if not name.startswith((bench.address, "data:", "blob:"))]
+    severe = [entry for entry in with_cube.driver.get_log("browser") if entry["level"] == "SEVERE"]
+    assert not severe
