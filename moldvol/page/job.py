@@ -23,7 +23,7 @@ from moldvol.page.session import Refused, Session, settings_of
 from moldvol.page.tabs import BY_KEY
 
 if TYPE_CHECKING:
-    from moldvol.page.tellings import Told
+    from moldvol.page.told import Told
 
 IDLE_S = 1800.0  # a phone asleep through a pot life must find its job again
 MOST_JOBS = 12  # each holds a part in memory
@@ -146,6 +146,9 @@ class Job:
         session, part = self.session, self.session.part
         draft = BY_KEY[tab].drafts and tab in session.told
         if BY_KEY[tab].slow:
+            await asyncio.sleep(REST_S)
+            if session.asked != asked:
+                return
             session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
         try:
             told = await self._sheet_of(tab, asked, exactly=not draft)
@@ -161,7 +164,8 @@ class Job:
         session, part = self.session, self.session.part
 
         def is_wanted() -> bool:
-            return session.asked == asked and session.part is part and tab in self.watched.values()
+            same = BY_KEY[tab].matter(session.asked) == BY_KEY[tab].matter(asked)
+            return same and session.part is part and tab in self.watched.values()
 
         await asyncio.sleep(rest_s)
         with suppress(MoldvolError):

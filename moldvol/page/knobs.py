@@ -22,6 +22,7 @@ from moldvol.quantities import (
 )
 
 if TYPE_CHECKING:
+    from moldvol.casting.mould_request import MouldStyle
     from moldvol.cli.bench_options import BenchOptions
     from moldvol.geometry.opening import Opening
 
@@ -45,9 +46,10 @@ class Asked:
     pot_ml: float | None = None
     bench_c: float | None = None
     readability_g: float = 1.0
-    style: str = "block"
+    style: MouldStyle = "block"
     rubber: str = "tin-silicone"
     rubber_mm: float | None = None
+    mould_parts: int = 1
     units: Units = Units.METRIC
 
     @property
@@ -167,6 +169,7 @@ _TABLE: Mapping[str, tuple[str, Callable[[str], Any]]] = MappingProxyType({
     "readability": ("readability_g", _above_zero(parse_mass_g, "step of the scale")),
     "style": ("style", _word),
     "rubber": ("rubber", _word),
+    "mould_parts": ("mould_parts", _count("parts", 2)),
     "rubber_wall": ("rubber_mm", _or_usual(_above_zero(parse_length_mm, "thickness"))),
     "units": ("units", Units),
 })  # fmt: skip
@@ -177,7 +180,7 @@ USUAL = Knobs(
     typed=MappingProxyType({
         "unit": "", "scale": "1", "accept_open": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
         "opening": "", "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g",
-        "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "units": "metric",
+        "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "mould_parts": "1", "units": "metric",
     }),
     asked=Asked(),
 )  # fmt: skip

@@ -20,7 +20,7 @@ from moldvol.quantities import parse_amount
 
 if TYPE_CHECKING:
     from moldvol.page.part import PartSummary, View
-    from moldvol.page.tellings import Told, ToPour
+    from moldvol.page.told import Told, ToPour
     from moldvol.present.pictures import Picture
 
 # What of a session has changed, for those who show it.
@@ -46,7 +46,7 @@ class Refused:
 
 @dataclass(slots=True)
 class Session:
-    """The state of one job. ``told`` are the sheets by tab, ``told_for`` the knobs each was made for."""
+    """The state of one job. ``told`` are the sheets by tab, ``told_for`` the settings each was made for."""
 
     key: str
     knobs: Knobs = USUAL
@@ -58,7 +58,7 @@ class Session:
     work: Work | None = None
     refused: Refused | None = None
     told: dict[str, Told] = field(default_factory=dict)
-    told_for: dict[str, Asked] = field(default_factory=dict)
+    told_for: dict[str, tuple[object, ...]] = field(default_factory=dict)
     failed: dict[str, str] = field(default_factory=dict)
     plots: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
     pour: PourJob | None = None
@@ -85,7 +85,7 @@ class Session:
 
     def is_stale(self, tab: str) -> bool:
         """Whether the sheet of *tab* is missing, or was made for other knobs."""
-        return self.told_for.get(tab) != self.asked
+        return self.told_for.get(tab) != BY_KEY[tab].matter(self.asked)
 
     def take_part(self, part: PartSummary) -> None:
         """A part is on the bench: what was told of an earlier one is void."""
@@ -121,7 +121,7 @@ class Session:
 
     def take_sheet(self, tab: str, asked: Asked, told: Told | str) -> None:
         """The sheet of *tab*, or the sentence why there is none."""
-        self.told_for[tab] = asked
+        self.told_for[tab] = BY_KEY[tab].matter(asked)
         if isinstance(told, str):
             self.failed[tab] = told
             self.told.pop(tab, None)

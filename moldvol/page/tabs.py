@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from moldvol.page.knobs import FIELDS, Asked
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tab:
@@ -23,6 +25,10 @@ class Tab:
     hollow: bool = False
     plots: bool = False
 
+    def matter(self, asked: Asked) -> tuple[object, ...]:
+        """What of *asked* its sheet depends on."""
+        return (asked.reading, asked.units, *(getattr(asked, FIELDS[name]) for name in self.knobs))
+
 
 _BENCH = ("allowance", "temperature", "readability")
 
@@ -41,9 +47,17 @@ TABS = (
     Tab(
         key="side",
         label="Side by side",
-        knobs=("wall", "resin", "copies", "opening", "allowance"),
+        knobs=("wall", "resin", "copies", "opening", *_BENCH),
         needs_depth=True,
         drafts=True,
+        plots=True,
+    ),
+    Tab(key="holds", label="What it holds", knobs=("resin", "pot", *_BENCH), slow=True, plots=True),
+    Tab(
+        key="mould",
+        label="The mould",
+        knobs=("style", "rubber", "rubber_wall", "mould_parts", "pot", *_BENCH),
+        slow=True,
         plots=True,
     ),
     Tab(key="pour", label="The pour", of_part=False),

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from moldvol.geometry.reading import MeshFile
     from moldvol.materials.shelf import Shelf
     from moldvol.page.part import Part, PartSummary, View
-    from moldvol.page.tellings import Plan, Told
+    from moldvol.page.told import Plan, Told
     from moldvol.present.pictures import Picture
 
 Progress = Callable[[str, float], None]
@@ -91,13 +91,13 @@ class Workbench:
 
     def tell(self, progress: Progress, tab: str, asked: Asked, exactly: bool = True) -> Told:
         """The sheet of one tab for the page; at once, or worked out *exactly*."""
-        from moldvol.page.tellings import tell
+        from moldvol.page.told import tell
 
         return tell(self._plan(tab, asked, progress, exactly=exactly))
 
     def sheet(self, progress: Progress, tab: str, asked: Asked, settings: Mapping[str, str]) -> str:
         """The sheet of one tab for the printer, as a page of its own."""
-        from moldvol.page.tellings import drawings
+        from moldvol.page.told import drawings
         from moldvol.present.pictures import drawn
         from moldvol.present.sheet import sheet_html
 
@@ -107,12 +107,13 @@ class Workbench:
 
     def plots(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
         """What the page shows beside the figures of one tab."""
-        from moldvol.page.tellings import plots
+        from moldvol.page.told import plots
 
         return plots(self._plan(tab, asked, progress))
 
     def _plan(self, tab: str, asked: Asked, progress: Progress, *, exactly: bool = True) -> Plan:
-        from moldvol.page.tellings import PLANS, Question
+        from moldvol.page.tellings import PLANS
+        from moldvol.page.told import Question
 
         if self._shelf is None:
             self._shelf = load_shelf(self.shelves)

@@ -9,7 +9,7 @@ from moldvol.materials.shelf import load_shelf
 from moldvol.page.part import PartSummary
 from moldvol.page.session import Refused, Session, settings_of
 from moldvol.page.tabs import BY_KEY, TABS
-from moldvol.page.tellings import Told, ToPour
+from moldvol.page.told import Told, ToPour
 from moldvol.present.report import Report
 
 SHELF = load_shelf()

@@ -62,6 +62,7 @@ class KnobPanel:
         self._count("copies", "Copies", "1")
         self._choice("style", "Kind of mould", STYLES)
         self._choice("rubber", "Rubber", rubbers)
+        self._choice("mould_parts", "Parts", {"1": "in one part", "2": "in two parts"})
         self._text("rubber_wall", "Rubber around the part", "usual")
         self._text("allowance", "Allowance for waste", "usual, or 8%")
         self._text("pot", "Pot", "one cup, or 250ml")

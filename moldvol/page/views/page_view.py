@@ -12,7 +12,7 @@ from moldvol.materials.shelf import Shelf
 from moldvol.page.job import Job
 from moldvol.page.session import What
 from moldvol.page.tabs import BY_KEY, TABS
-from moldvol.page.tellings import ToPour
+from moldvol.page.told import ToPour
 from moldvol.page.views.buttons import plain_button
 from moldvol.page.views.drop_zone import DropZone
 from moldvol.page.views.knob_panel import KnobPanel
@@ -126,6 +126,7 @@ class PageView:
             self._looking.update()
         elif what == "knobs":
             self._knobs.update()
+            self._sheet.mark_stale()
             self._units.value = self._job.session.asked.units.value
         else:
             self._update_part()

@@ -10,7 +10,7 @@ from nicegui import ui
 from moldvol.page.job import Job
 from moldvol.page.report_html import amounts_html, plots_html, report_html
 from moldvol.page.tabs import BY_KEY
-from moldvol.page.tellings import ToPour
+from moldvol.page.told import ToPour
 from moldvol.page.views.buttons import plain_button, strong_button
 
 NOTHING_YET = "Nothing on the bench yet: drop a mesh, or go to The pour to mix an amount."
@@ -45,11 +45,18 @@ class SheetPanel:
         self._plots.set_content(plots_html(plots))
         self._say(failed or ("" if told else self._waiting()))
         self._offer(told.pours if told else ())
+        self.mark_stale()
 
     def set_visibility(self, visible: bool) -> None:
         """Show or hide the sheet."""
         for element in (self._root, self._head, self._actions):
             element.set_visibility(visible)
+
+    def mark_stale(self) -> None:
+        """Dim figures that were made for other settings, until the new ones are there."""
+        stale = self.tab in self._job.session.told and self._job.session.is_stale(self.tab)
+        for element in (self._root, self._head):
+            element.classes(**({"add": "stale"} if stale else {"remove": "stale"}))
 
     def _waiting(self) -> str:
         session, tab = self._job.session, BY_KEY[self.tab]

@@ -1,0 +1,42 @@
+"""The part itself, a solid cast of it, and what it holds where it is a mould."""
+
+from __future__ import annotations
+
+from moldvol.casting.cast import CastRequest, plan_cast
+from moldvol.casting.fill import plan_fill
+from moldvol.casting.fill_request import FillRequest
+from moldvol.page.told import Plan, Question, ToPour
+from moldvol.present import cast, fill, measure
+from moldvol.present.fill_pictures import fill_drawings
+
+
+def plan_part(question: Question) -> Plan:
+    """What was read and measured."""
+    return Plan(report=measure.report(question.part.measured, question.asked.units))
+
+
+def plan_solid(question: Question) -> Plan:
+    """A solid cast."""
+    part, asked = question.part, question.asked
+    request = CastRequest(mix=question.mix, copies=asked.copies, allowance=asked.allowance)
+    plan = plan_cast(part.solid, request, wall=part.measured.wall)
+    pots = asked.bench.pots(plan.mix.request)
+    return Plan(
+        report=question.beside_the_part(cast.report(plan, pots, asked.units)),
+        pours=(ToPour.of("Solid cast", plan.mix, plan.net_mass_g),),
+    )
+
+
+def plan_holds(question: Question) -> Plan:
+    """What the part holds, taken for a mould or for a master whose inside is the cavity."""
+    asked = question.asked
+    plan = plan_fill(question.part.solid, FillRequest(mix=question.mix, allowance=asked.allowance))
+    pots = asked.bench.pots(plan.needed.mix.request) if plan.needed else None
+    pours = (ToPour.of("The filling", plan.needed.mix, plan.needed.net_mass_g),) if plan.needed else ()
+    return Plan(
+        report=question.beside_the_part(fill.report(plan, pots, asked.units)),
+        pours=pours,
+        plots=lambda: fill_drawings(plan, asked.units),
+        steps=lambda: fill.steps(plan, asked.units),
+        shows_part=True,
+    )

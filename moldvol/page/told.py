@@ -1,0 +1,104 @@
+"""A tab's sheet on both sides of the process: planned where the part is, told as plain data where the page is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from moldvol.casting.hollow_part import HollowPart
+from moldvol.casting.recipe import MixPlan, MixRequest
+from moldvol.materials.shelf import Shelf
+from moldvol.page.draft import draft_of
+from moldvol.page.knobs import Asked
+from moldvol.page.part import Part
+from moldvol.present import measure
+from moldvol.present.pictures import Drawing, Picture, drawn, three_sides
+from moldvol.present.report import Report, Row, Section, Step
+
+Progress = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToPour:
+    """A mix that a sheet ends in, ready for the scale: ``net_g`` is what the mould takes of the ``planned_g``."""
+
+    title: str
+    request: MixRequest
+    planned_g: float
+    net_g: float | None
+
+    @classmethod
+    def of(cls, title: str, mix: MixPlan, net_g: float | None) -> ToPour:
+        """The planned *mix*, of which *net_g* reach the mould."""
+        return cls(title=title, request=mix.request, planned_g=mix.total_mass_g, net_g=net_g or None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """One tab's sheet: its amounts, and ``pours``, its mixes in the order in which they are poured."""
+
+    report: Report
+    amounts: tuple[Row, ...] = ()
+    pours: tuple[ToPour, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A sheet and how it would be printed; stays on the worker's side, for drawings do not travel.
+
+    ``plots`` are the drawings that the page shows too, drawn only after the figures are out. Where they show the part
+    themselves, ``shows_part``, a printed sheet needs no other picture of it.
+    """
+
+    report: Report
+    pours: tuple[ToPour, ...] = ()
+    plots: Callable[[], Sequence[Drawing]] = tuple
+    steps: Callable[[], Sequence[Step]] = tuple
+    shows_part: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Question:
+    """What a tab is asked: the part, the knobs, and whether the answer is to be exact or at once."""
+
+    part: Part
+    asked: Asked
+    shelf: Shelf
+    progress: Progress
+    exactly: bool = True
+
+    @property
+    def body(self) -> HollowPart:
+        """The part as it is hollowed, with resin entering where the knobs say."""
+        body = self.part.hollow(self.asked.opening)
+        return body if self.exactly else draft_of(body)
+
+    @property
+    def mix(self) -> MixRequest:
+        """The resin asked for, its amount still open."""
+        return self.mix_of(self.asked.resin)
+
+    def mix_of(self, key: str) -> MixRequest:
+        """The resin or rubber *key* on this bench, its amount still open."""
+        return self.asked.bench.request(self.shelf.resin(key), self.shelf)
+
+    def beside_the_part(self, report: Report) -> Report:
+        """*report* without the sections that the part's own tab shows already; its warnings stay."""
+        told: tuple[Section, ...] = measure.report(self.part.measured, self.asked.units).sections
+        return replace(report, sections=tuple(section for section in report.sections if section not in told))
+
+
+def tell(plan: Plan) -> Told:
+    """*plan* as plain data for the page."""
+    amounts = tuple(row for one in plan.report.sections for row in one.rows if row.weight == "amount")
+    return Told(report=plan.report, amounts=amounts, pours=plan.pours)
+
+
+def plots(plan: Plan) -> tuple[Picture, ...]:
+    """What the page shows beside the figures."""
+    return tuple(drawn(drawing) for drawing in plan.plots())
+
+
+def drawings(plan: Plan, part: Part) -> tuple[Drawing, ...]:
+    """What the printed sheet shows: the part, and the plots."""
+    return (*(() if plan.shows_part else (three_sides(part.solid.mesh),)), *plan.plots())
