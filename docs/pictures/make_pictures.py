@@ -1,4 +1,4 @@
-"""Make the pictures of the README from the sample meshes: `python docs/pictures/make_pictures.py [folder]`.
+"""Make the pictures of README and manual from the sample meshes: `python docs/pictures/make_pictures.py [folder]`.
 
 Every picture is what a command writes, so that the README shows what a reader will get. The one of the sheet needs a
 Chromium on the machine and is left as it was without one.
@@ -24,6 +24,7 @@ from moldvol.cli.running import run
 HERE = Path(__file__).parent
 SAMPLES = HERE.parents[1] / "sample_meshes"
 RESIN = ("--resin", "slow-urethane", "--readability", "0.1g")
+RUBBER = ("--rubber", "tin-silicone")
 OWL = ("hollow", "owl_finial.stl", "--wall", "4mm", "--coats", "2", *RESIN)
 HAND = ("hollow", "puppet_hand.stl", "--wall", "2.5mm", "--coats", "1", *RESIN)
 DAY = "2025-03-01"  # on the sheet, so that it is the same on every run
@@ -40,6 +41,10 @@ def main(folder: Path) -> None:
     moldvol("cast", "owl_finial.stl", *RESIN, "--picture", folder / "owl_views.png")
     moldvol(*OWL, "--picture", folder / "owl_hollow.png")
     moldvol(*HAND, "--picture", folder / "hand_hollow.png")
+    moldvol(
+        "mould", "puppet_hand.stl", *RUBBER, "--parts", "2", "--up", "0,1,0", "--picture", folder / "hand_mould.png"
+    )
+    moldvol("fill", "puppet_hand.stl", "--picture", folder / "hand_vents.png")
     browser = next(filter(None, map(shutil.which, BROWSERS)), None)
     if browser is not None:
         photograph_sheet(browser, folder / "owl_sheet.png")

@@ -176,11 +176,18 @@ shape_options = gathered(
     click.option("--least-rubber", is_flag=True, help="Block: stand the master the way that takes least rubber."),
     click.option("--board", "board_mm", type=LENGTH, help="Block: thickness of the box boards, 15mm if not said."),
     click.option("--keys", type=click.IntRange(0, 100), help="How many keys hold the parts together, 4 if not said."),
-    click.option("--key-radius", "key_radius_mm", type=LENGTH, help="Of the half-balls; a third of the wall."),
+    click.option(
+        "--key-radius",
+        "key_radius_mm",
+        type=LENGTH,
+        help="Of the half-balls: a third of a block's wall, or as a skin is thick.",
+    ),
     click.option("--coats", type=click.IntRange(1, 50), help="Glove: in how many coats; none above 3mm if not said."),
     click.option("--detail", "detail_mm", type=LENGTH, help="Glove: the first, thin coat, 1mm if not said."),
     click.option("--thickener", type=SHARE, help="Glove: of the later coats by weight, 2% if not said."),
-    click.option("--flange", "flange_mm", type=LENGTH_OR_NONE, help="Skins: width of the rim on the board, 20mm."),
+    click.option(
+        "--flange", "flange_mm", type=LENGTH_OR_NONE, help="Skins: width of the rim on the board, 20mm if not said."
+    ),
 )
 jacket_options = gathered(
     JacketOptions,
