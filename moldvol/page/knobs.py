@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any, Literal, cast
 
 from moldvol.errors import RequestError
 from moldvol.present.numbers import Units
@@ -37,6 +37,10 @@ class Asked:
     unit: str | None = None
     scale: float = 1.0
     accept_open: bool = False
+    height_mm: float | None = None
+    taken_as: Literal["solid", "cavity"] = "solid"
+    inner_skins: Literal["solid", "void"] = "solid"
+    plug_mm: float | None = None
     resin: str = "slow-urethane"
     wall_mm: float = 4.0
     coats: int | None = None
@@ -73,9 +77,10 @@ class Asked:
         )
 
     @property
-    def reading(self) -> tuple[str | None, float, bool]:
+    def reading(self) -> tuple[object, ...]:
         """What the part itself depends on: when it changes, the solid is made anew."""
-        return self.unit, self.scale, self.accept_open
+        resized = (self.unit, self.scale, self.height_mm)
+        return (*resized, self.accept_open, self.taken_as, self.inner_skins, self.plug_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +163,10 @@ _TABLE: Mapping[str, tuple[str, Callable[[str], Any]]] = MappingProxyType({
     "unit": ("unit", _or_usual(_unit)),
     "scale": ("scale", _factor),
     "accept_open": ("accept_open", bool),
+    "height": ("height_mm", _or_usual(_above_zero(parse_length_mm, "height"))),
+    "taken_as": ("taken_as", _word),
+    "inner_skins": ("inner_skins", _word),
+    "plug": ("plug_mm", _or_usual(_above_zero(parse_length_mm, "plug"))),
     "resin": ("resin", _word),
     "wall": ("wall_mm", _above_zero(parse_length_mm, "wall")),
     "coats": ("coats", _or_usual(_count("coats", MOST_COATS))),
@@ -178,7 +187,8 @@ PARSERS: Mapping[str, Callable[[str], Any]] = MappingProxyType({name: parse for 
 
 USUAL = Knobs(
     typed=MappingProxyType({
-        "unit": "", "scale": "1", "accept_open": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
+        "unit": "", "scale": "1", "accept_open": "", "height": "", "taken_as": "solid", "inner_skins": "solid",
+        "plug": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
         "opening": "", "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g",
         "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "mould_parts": "1", "units": "metric",
     }),

@@ -20,9 +20,10 @@ from moldvol.geometry.distance import DistanceField
 from moldvol.geometry.edges import EdgeCensus
 from moldvol.geometry.mesh import Floats, Mesh, join
 from moldvol.geometry.opening import Opening
+from moldvol.geometry.plugging import plug_holes
 from moldvol.geometry.reading import MeshFile
 from moldvol.geometry.simplify import clustered
-from moldvol.geometry.solid import Solid, SolidRequest, solid_of
+from moldvol.geometry.solid import Reading, Solid, SolidRequest, solid_of
 from moldvol.geometry.units import MM_PER_UNIT
 from moldvol.geometry.welding import weld
 from moldvol.page.colouring import Legend, coloured, depth_at_vertices, vertex_normals, wall_at_vertices
@@ -82,8 +83,18 @@ class Part:
     def made(cls, file: MeshFile, asked: Asked, progress: Progress) -> Part:
         """The part that *file* makes with the unit and scale *asked* for. Raises what `solid_of` raises."""
         progress("Looking for holes and flaws", 0.1)
-        request = SolidRequest(unit=asked.unit, scale=asked.scale, accept_open=asked.accept_open)
+        request = SolidRequest(
+            unit=asked.unit,
+            scale=asked.scale,
+            height_mm=asked.height_mm,
+            accept_open=asked.accept_open,
+            reading=Reading(asked.taken_as),
+            inner_are_voids=asked.inner_skins == "void",
+        )
         solid = solid_of(file, request)
+        if asked.plug_mm is not None:
+            progress("Plugging holes", 0.15)
+            solid = plug_holes(solid, asked.plug_mm)
         progress("Feeling the wall", 0.25)
         return cls(file, asked, solid, plan_measure(solid))
 

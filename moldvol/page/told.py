@@ -11,6 +11,7 @@ from moldvol.materials.shelf import Shelf
 from moldvol.page.draft import draft_of
 from moldvol.page.knobs import Asked
 from moldvol.page.part import Part
+from moldvol.page.wording import for_the_page
 from moldvol.present import measure
 from moldvol.present.pictures import Drawing, Picture, drawn, three_sides
 from moldvol.present.report import Report, Row, Section, Step
@@ -91,7 +92,7 @@ class Question:
 def tell(plan: Plan) -> Told:
     """*plan* as plain data for the page."""
     amounts = tuple(row for one in plan.report.sections for row in one.rows if row.weight == "amount")
-    return Told(report=plan.report, amounts=amounts, pours=plan.pours)
+    return Told(report=for_the_page(plan.report), amounts=amounts, pours=plan.pours)
 
 
 def plots(plan: Plan) -> tuple[Picture, ...]:

@@ -69,6 +69,10 @@ class KnobPanel:
         self._text("temperature", "Bench temperature", "the sheet's, or 22c")
         self._choice("readability", "Scale shows", READABILITIES)
         self._choice("unit", "Drawn in", UNITS_OF_FILES)
+        self._text("height", "Make it this high", "as it is, or 180mm")
+        self._text("plug", "Plug holes up to", "none, or 5mm")
+        self._choice("taken_as", "Take it as", {"solid": "the solid itself", "cavity": "a block with a sealed room"})
+        self._choice("inner_skins", "Inner skins are", {"solid": "solid within solid", "void": "hollows"})
         self._text("scale", "Resize by", "1, or 1.02")
 
     def _cell(self, name: str) -> ui.element:

@@ -35,14 +35,14 @@ class PageView:
         self._job = job
         client = ui.context.client
         self._draw_head(invitation)
-        with ui.element("main").classes("bench"):
+        self._sheet = SheetPanel(job, pour=self._begin_pour)
+        self._draw_tabs()
+        with ui.element("main").classes("bench") as self._main:
             with ui.element("section").classes("stand").props('aria-label="The part"') as self._stand:
                 self._drop = DropZone(f"/job/{job.session.key}/file", limit_bytes)
                 self._draw_work()
                 self._looking = LookingPanel(job)
             with ui.element("section").classes("paper"):
-                self._sheet = SheetPanel(job, pour=self._begin_pour)
-                self._draw_tabs()
                 self._sheet.draw_head()
                 self._knobs = KnobPanel(job, shelf, pick=self._looking.pick_opening)
                 self._sheet.draw_body()
@@ -108,7 +108,7 @@ class PageView:
         self._sheet.tab = tab
         pouring = not BY_KEY[tab].of_part
         self._stand.set_visibility(not pouring)
-        ui.query("main").classes(**({"add": "pouring"} if pouring else {"remove": "pouring"}))
+        self._main.classes(**({"add": "pouring"} if pouring else {"remove": "pouring"}))
         self._knobs.show(tab)
         self._pour.set_visibility(pouring)
         self._sheet.set_visibility(not pouring)

@@ -270,9 +270,13 @@ export default {
       this.due = true;
       requestAnimationFrame(() => {
         this.due = false;
-        this.renderer.render(this.scene, this.camera);
-        this.$el.dataset.drawn = Number(this.$el.dataset.drawn || 0) + 1;
+        this.render();
       });
+    },
+
+    render() {
+      this.renderer.render(this.scene, this.camera);
+      if (this.box) this.$el.dataset.drawn = Number(this.$el.dataset.drawn || 0) + 1;
     },
 
     resize() {
@@ -281,7 +285,7 @@ export default {
       this.renderer.setSize(clientWidth, clientHeight, false);
       this.camera.aspect = clientWidth / clientHeight;
       this.camera.updateProjectionMatrix();
-      this.draw();
+      this.render(); // at once: resizing has wiped the canvas
     },
 
     fit() {

@@ -11,7 +11,7 @@ from tests.page.hands import SAMPLES
 # What the part's sheet must say of each sample, from the list in its folder.
 TOLD = {
     "owl_finial.stl": "52.3 × 52.1 × 112 mm",
-    "owl_scan.ply": "--unit m would make sense",
+    "owl_scan.ply": "drawn in m it would make sense",
     "hollow_owl_with_drain.stl": "46.99 ml",
     "carnival_half_mask.stl": "177 × 85.6 × 109 mm",
     "lantern_bracket_inches.obj": "1.57",
