@@ -1,6 +1,6 @@
 """The transcripts in the manual, run: ``python -m tests.manual`` writes them anew, tests/test_manual.py compares.
 
-A transcript is a fenced block marked ``console`` whose first line is ``$ moldvol …``; what follows is its output. Inputs
+A transcript is a fenced block marked ``console``; a line ``$ moldvol …`` is followed by what it prints. Commands
 are typed in the folder of the project, with eighty columns and no colour. Several commands may stand in one block.
 """
 

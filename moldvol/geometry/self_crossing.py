@@ -29,4 +29,6 @@ def doubled_volume(mesh: Mesh, volume_mm3: float) -> DoubledVolume | None:
     if volumes.doubled_mm3 <= LEAST_SHARE * volume_mm3:
         return None
     # The difference is sampled column by column on the same lattice, so its own error is that of the doubled part.
-    return DoubledVolume(volumes.signed_mm3 - volumes.filled_mm3, max(volumes.doubled_error_mm3, 0.02 * volumes.doubled_mm3))
+    return DoubledVolume(
+        volumes.signed_mm3 - volumes.filled_mm3, max(volumes.doubled_error_mm3, 0.02 * volumes.doubled_mm3)
+    )
