@@ -5,6 +5,7 @@ What is asked of each file is the caller's business; it must be something joblib
 
 from __future__ import annotations
 
+import threading
 import warnings
 from collections.abc import Callable, Generator, Iterator, Mapping
 from contextlib import closing, contextmanager
@@ -67,7 +68,7 @@ def _together(work: Work, files: Mapping[int, str], crew: Crew, begun: set[int])
         **crew.settings,
     )
     try:
-        with parallel:
+        with _no_last_words(), parallel:
             with deaf_to_interrupts():
                 results = parallel(calls())
             with _closing_quietly(results):
@@ -79,6 +80,22 @@ def _together(work: Work, files: Mapping[int, str], crew: Crew, begun: set[int])
         if not crew.far:
             raise
         raise lost_cluster(trouble) from trouble
+
+
+@contextmanager
+def _no_last_words() -> Iterator[None]:
+    """A context in which loky's own thread may fall over its work being taken away (seen in joblib 1.6) unheard."""
+    before = threading.excepthook
+
+    def hook(fall: threading.ExceptHookArgs) -> None:
+        if fall.thread is None or fall.thread.name != "ExecutorManagerThread":
+            before(fall)
+
+    threading.excepthook = hook
+    try:
+        yield
+    finally:
+        threading.excepthook = before
 
 
 @contextmanager

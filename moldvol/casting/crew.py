@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import signal
 import threading
+import time
 from collections.abc import Iterator, Mapping
 from concurrent.futures import BrokenExecutor
 from contextlib import contextmanager, suppress
@@ -19,6 +20,7 @@ from typing import Any
 from moldvol.errors import MoldvolError, RequestError
 
 CONNECTING_S = 10.0  # a scheduler that is there answers at once
+LOOKING_UP_S = 1.0  # between a worker's looks whether it is still needed
 # Measured on binary STL from 1 to 260 MB: 90 MB for the process and up to 7 bytes for each byte of the file; three
 # times that for a margin, and six times as much for 3MF, whose triangles are packed.
 PROCESS_BYTES = 300_000_000
@@ -43,7 +45,8 @@ class Crew:
 
 def local_crew(workers: int) -> Crew:
     """So many processes of this machine, started afresh when one of them dies."""
-    return Crew("loky", workers, (BrokenExecutor,), {"initializer": _stay_calm})
+    # Processes may be left from an earlier batch; joblib takes others where these arguments are not the same.
+    return Crew("loky", workers, (BrokenExecutor,), {"initializer": _begin, "initargs": (os.getpid(), _standing_in())})
 
 
 def affordable_workers(files: Mapping[str, int], *, cores: int | None = None, memory_bytes: int | None = None) -> int:
@@ -153,10 +156,27 @@ def deaf_to_interrupts() -> Iterator[None]:
         signal.signal(signal.SIGINT, before or signal.SIG_DFL)
 
 
-def _stay_calm() -> None:
-    """In each new process: leave Ctrl-C to the one that leads, and die without a page of addresses."""
+def _standing_in() -> str | None:
+    """The folder that relative names start from; None where it has been deleted under our feet."""
+    with suppress(OSError):
+        return str(Path.cwd())
+    return None
+
+
+def _begin(leader: int, folder: str | None) -> None:
+    """In each new process: stand where the *leader* stands, leave Ctrl-C to it, and die quietly and not after it."""
+    if folder is not None:
+        os.chdir(folder)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     os.environ.setdefault("PYTHONFAULTHANDLER", "")  # loky looks whether it is set before it turns that page on
+    threading.Thread(target=_follow, args=(leader,), daemon=True).start()
+
+
+def _follow(leader: int) -> None:
+    """End this process once its *leader* has been killed: loky's would wait for another five minutes."""
+    while os.getppid() == leader:
+        time.sleep(LOOKING_UP_S)
+    os._exit(1)
 
 
 def _bytes_per_byte(name: str) -> int:
