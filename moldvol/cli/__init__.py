@@ -13,6 +13,7 @@ import click
 
 from moldvol import __version__
 from moldvol.cli.running import bear_any_letter, run
+from moldvol.present.as_json import dumped
 
 # Name of each command, in the order of the help page, with its one line: the help page imports none of them.
 COMMANDS = {
@@ -56,11 +57,36 @@ class Commands(click.Group):
             formatter.write_dl(list(COMMANDS.items()))
 
 
+def _show_version(ctx: click.Context, param: click.Parameter, wanted: bool) -> None:
+    if not wanted or ctx.resilient_parsing:
+        return
+    as_json = "--json" in (ctx.obj or ())  # the arguments; --version is looked at before all other options
+    click.echo(dumped({"name": "moldvol", "version": __version__}) if as_json else f"moldvol {__version__}")
+    ctx.exit()
+
+
+def _refuse_json(ctx: click.Context, param: click.Parameter, wanted: bool) -> None:
+    if wanted:
+        raise click.UsageError("--json belongs to a command; put it behind, as in 'moldvol measure owl.stl --json'.")
+
+
 @click.group(
     cls=Commands,
+    epilog=(
+        "Exit status: 0 the amounts were given; 1 a file cannot be used, or with --strict there were warnings; 2 the "
+        "command was used wrongly; 130 interrupted."
+    ),
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100, "show_default": True},
 )
-@click.version_option(__version__, prog_name="moldvol", message="%(prog)s %(version)s")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and exit; with --json as JSON.",
+)
+@click.option("--json", "as_json", is_flag=True, expose_value=False, callback=_refuse_json, hidden=True)
 def commands() -> None:
     """From the mesh of a master or a mould to the grams on the scale.
 
