@@ -9,11 +9,20 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from moldvol.casting.cast import CastPlan, plan_cast
+    from moldvol.casting.cast import CastPlan, CastRequest, plan_cast
+    from moldvol.casting.compare import ComparePlan, plan_compare
+    from moldvol.casting.fill import FillPlan, plan_fill
+    from moldvol.casting.hollow import HollowPlan, HollowRequest, plan_hollow
+    from moldvol.casting.hollow_part import HollowPart, field_of
     from moldvol.casting.measure import MeasurePlan, plan_measure
+    from moldvol.casting.mix import plan_mix
+    from moldvol.casting.mould import MouldPlan, plan_mould
+    from moldvol.casting.recipe import MixPlan, MixRequest
     from moldvol.errors import MeshError, MoldvolError, RequestError, ShelfError, UnreadableMesh, UnsoundMesh
     from moldvol.geometry.caliper import Wall, feel_wall
+    from moldvol.geometry.distance import DistanceField
     from moldvol.geometry.mesh import Mesh
+    from moldvol.geometry.plugging import plug_holes
     from moldvol.geometry.reading import read_mesh
     from moldvol.geometry.solid import Solid, SolidRequest, read_solid
     from moldvol.materials.shelf import Shelf, load_shelf
@@ -23,15 +32,32 @@ __version__ = "0.1.0"
 
 _HOME = {
     "CastPlan": "moldvol.casting.cast",
+    "CastRequest": "moldvol.casting.cast",
+    "ComparePlan": "moldvol.casting.compare",
+    "DistanceField": "moldvol.geometry.distance",
     "feel_wall": "moldvol.geometry.caliper",
+    "field_of": "moldvol.casting.hollow_part",
+    "FillPlan": "moldvol.casting.fill",
+    "HollowPart": "moldvol.casting.hollow_part",
+    "HollowPlan": "moldvol.casting.hollow",
+    "HollowRequest": "moldvol.casting.hollow",
     "load_shelf": "moldvol.materials.shelf",
     "MeasurePlan": "moldvol.casting.measure",
     "Mesh": "moldvol.geometry.mesh",
     "MeshError": "moldvol.errors",
+    "MixPlan": "moldvol.casting.recipe",
+    "MixRequest": "moldvol.casting.recipe",
     "MoldvolError": "moldvol.errors",
+    "MouldPlan": "moldvol.casting.mould",
     "Notice": "moldvol.notices",
     "plan_cast": "moldvol.casting.cast",
+    "plan_compare": "moldvol.casting.compare",
+    "plan_fill": "moldvol.casting.fill",
+    "plan_hollow": "moldvol.casting.hollow",
     "plan_measure": "moldvol.casting.measure",
+    "plan_mix": "moldvol.casting.mix",
+    "plan_mould": "moldvol.casting.mould",
+    "plug_holes": "moldvol.geometry.plugging",
     "read_mesh": "moldvol.geometry.reading",
     "read_solid": "moldvol.geometry.solid",
     "RequestError": "moldvol.errors",
@@ -46,15 +72,32 @@ _HOME = {
 
 __all__ = [
     "CastPlan",
+    "CastRequest",
+    "ComparePlan",
+    "DistanceField",
     "feel_wall",
+    "field_of",
+    "FillPlan",
+    "HollowPart",
+    "HollowPlan",
+    "HollowRequest",
     "load_shelf",
     "MeasurePlan",
     "Mesh",
     "MeshError",
+    "MixPlan",
+    "MixRequest",
     "MoldvolError",
+    "MouldPlan",
     "Notice",
     "plan_cast",
+    "plan_compare",
+    "plan_fill",
+    "plan_hollow",
     "plan_measure",
+    "plan_mix",
+    "plan_mould",
+    "plug_holes",
     "read_mesh",
     "read_solid",
     "RequestError",
