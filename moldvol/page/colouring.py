@@ -23,7 +23,7 @@ from moldvol.page.glb import Colours
 COLOUR_MAP = "cividis"
 DARKEST, LIGHTEST = 0.12, 1.0
 STOPS = 12  # of the gradient that the legend is drawn with
-TYPICAL_SHARE = 0.5  # of walls: the scale ends at the median, for what is to be seen is the thin
+TYPICAL_SHARE, ABOVE_TYPICAL = 0.5, 1.5  # the scale of walls ends at one and a half of the median: the thin counts
 STEPS_INWARD = 24
 
 
@@ -72,7 +72,8 @@ def coloured(values_mm: Floats, title: str, *, low_is_light: bool) -> tuple[Colo
 
     Thin walls are light, because they are what to look for; of depths the deep ones.
     """
-    high = float(np.quantile(values_mm, TYPICAL_SHARE)) if low_is_light else float(values_mm.max())
+    typical = ABOVE_TYPICAL * float(np.quantile(values_mm, TYPICAL_SHARE))
+    high = min(typical, float(values_mm.max())) if low_is_light else float(values_mm.max())
     high = max(high, 1e-6)
     share = np.clip(values_mm / high, 0, 1)
     # glTF wants linear light; the legend and the screen are sRGB.

@@ -175,11 +175,11 @@ class Job:
                     return
                 session.take_sheet(tab, asked, told)
             if BY_KEY[tab].hollow and is_wanted():
-                session.take_core(await self._ask("core", asked))
+                session.take_core(await self.hand.ask("core", asked))
             if BY_KEY[tab].drafts and is_wanted():
-                await self._ask("fill_curve", asked)
+                await self.hand.ask("fill_curve", asked)
             if BY_KEY[tab].plots and is_wanted():
-                session.take_plots(tab, await self._ask("plots", tab, asked))
+                session.take_plots(tab, await self.hand.ask("plots", tab, asked))
 
     async def _sheet_of(self, tab: str, asked: Asked, *, exactly: bool) -> Told | str:
         try:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf
 from moldvol.page.knobs import Asked
+from moldvol.page.tabs import BY_KEY
 
 if TYPE_CHECKING:
     from moldvol.geometry.reading import MeshFile
@@ -29,6 +30,7 @@ class Workbench:
     part: Part | None = None
     shelves: tuple[Path, ...] = ()
     _shelf: Shelf | None = None
+    _planned: dict[str, tuple[object, Plan]] = field(default_factory=dict)
 
     def answer(self, what: str, details: tuple[Any, ...], progress: Progress) -> Any:
         """The answer to one question; *what* is the name of one of the methods below."""
@@ -62,6 +64,7 @@ class Workbench:
             raise RequestError("There is no file on the bench; drop one first.")
         if self.part is not None:
             self.part.replaced = True
+        self._planned.clear()
         self.part = Part.made(self.file, asked, progress)
         return self.part.summary()
 
@@ -117,7 +120,15 @@ class Workbench:
 
         if self._shelf is None:
             self._shelf = load_shelf(self.shelves)
-        return PLANS[tab](Question(self._part(), asked, self._shelf, progress, exactly))
+        part = self._part()
+        # The sheet, its pictures and its printed form are asked for one by one: the plan is the same.
+        asked_for = (id(part), part.field is None, BY_KEY[tab].matter(asked), asked.bench)
+        known, plan = self._planned.get(tab, (None, None))
+        if plan is None or known != asked_for:
+            plan = PLANS[tab](Question(part, asked, self._shelf, progress, exactly))
+            if exactly:
+                self._planned[tab] = (asked_for, plan)
+        return plan
 
     def _part(self) -> Part:
         if self.part is None:

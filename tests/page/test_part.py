@@ -105,7 +105,7 @@ def test_colours_run_by_lightness_alone() -> None:
         steps = np.diff(light) if not low_is_light else -np.diff(light)
         assert steps.min() >= -0.51  # never turns back, but for rounding to bytes
         assert len(legend.stops) == 12
-        assert (legend.low_mm, legend.high_mm) == (0.0, pytest.approx(5.0 if low_is_light else 10.0))
+        assert (legend.low_mm, legend.high_mm) == (0.0, pytest.approx(7.5 if low_is_light else 10.0))
 
 
 def test_a_large_mesh_is_shown_reduced_and_measured_whole() -> None:

@@ -1,4 +1,4 @@
-"""The two kinds of buttons: the one that goes on, and all others."""
+"""What is pressed and slid: the button that goes on, all other buttons, and a slider that moves with the hand."""
 
 from __future__ import annotations
 
@@ -6,6 +6,12 @@ from collections.abc import Callable
 from typing import Any
 
 from nicegui import ui
+
+
+class Slider(ui.slider):
+    """A slider that the browser moves at once, without asking the server first."""
+
+    LOOPBACK = False
 
 
 def strong_button(text: str, act: Callable[..., Any], *, huge: bool = False) -> ui.button:

@@ -11,7 +11,7 @@ from nicegui.elements.mixins.validation_element import ValidationElement
 from moldvol.materials.shelf import Shelf
 from moldvol.page.job import Job
 from moldvol.page.tabs import BY_KEY
-from moldvol.page.views.buttons import plain_button
+from moldvol.page.views.buttons import Slider, plain_button
 
 WALL_MOST_MM, WALL_STEP_MM = 15.0, 0.5
 OPENINGS = {"": "at the lowest flat face", "bottom": "at the lowest point", "top": "at the highest point"}
@@ -130,7 +130,7 @@ class KnobPanel:
         with self._cell("wall"):
             self._knobs["wall"] = self._input("wall", "Wall", "4mm or 1/8in")
             wall_mm = min(self._job.session.asked.wall_mm, WALL_MOST_MM)
-            slider = ui.slider(min=WALL_STEP_MM, max=WALL_MOST_MM, step=WALL_STEP_MM, value=wall_mm)
+            slider = Slider(min=WALL_STEP_MM, max=WALL_MOST_MM, step=WALL_STEP_MM, value=wall_mm)
             slider.props('aria-label="Wall in millimetres" label').props("data-is=wall-slider")
             slider.on_value_change(lambda event: self._slid(float(event.value)))
             self._slider = slider

@@ -8,7 +8,7 @@ from nicegui import ui
 
 from moldvol.page.colouring import Legend
 from moldvol.page.job import Job
-from moldvol.page.views.buttons import plain_button
+from moldvol.page.views.buttons import Slider, plain_button
 from moldvol.page.views.part_view import PartView
 from moldvol.present import numbers
 from moldvol.present.numbers import Units
@@ -50,7 +50,7 @@ class LookingPanel:
         self._cut = ui.select(dict(CUTS), label="Cut", value="", on_change=self._dress).props(
             'outlined dense stack-label behavior="menu" aria-label="Cut"'
         )
-        self._share = ui.slider(min=0, max=100, value=50, on_change=self._dress).props('aria-label="Where it is cut"')
+        self._share = Slider(min=0, max=100, value=50, on_change=self._dress).props('aria-label="Where it is cut"')
 
     def update(self) -> None:
         """Draw the part anew."""

@@ -1,6 +1,8 @@
 // The part on a canvas: orbit by mouse, finger and arrow keys, a cutting plane with a filled cut, see-through skin.
 // Draws only when something has moved, so that an idle page leaves the machine alone.
-import { GLTFLoader, OrbitControls, THREE } from "nicegui-scene";
+import * as library from "nicegui-scene";
+
+const { GLTFLoader, OrbitControls, THREE } = library.default ?? library;
 
 const FIELD_OF_VIEW = 32;
 const FIRST_LOOK = new THREE.Vector3(0.55, -1, 0.4);
