@@ -36,7 +36,7 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
     except click.UsageError as error:
         return _report_usage(error, as_json)
     except click.ClickException as error:
-        return report_error(RequestError(error.format_message()), as_json)
+        return report_error(RequestError(_sentence(error.format_message())), as_json)
     except (click.Abort, KeyboardInterrupt):
         _say("Interrupted; nothing was written.", err=True)
         if as_json:
@@ -79,6 +79,11 @@ def report_error(error: MoldvolError, as_json: bool) -> int:
     _say(f"Error: {error.message}", err=True)
     if as_json:
         _say(dumped(error_document(error)))
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except OSError:
+            _let_go(stream)
     return error.exit_status
 
 
