@@ -11,6 +11,7 @@ import secrets
 from collections.abc import Callable, Coroutine
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import monotonic
@@ -29,6 +30,7 @@ IDLE_S = 1800.0  # a phone asleep through a pot life must find its job again
 MOST_JOBS = 12  # each holds a part in memory
 MOST_EMPTY_JOBS = 100
 SWEEP_S = 30.0
+STOPPED = "Stopped. Turn a knob to have it worked out again."
 REST_S = 0.4  # a knob that has not moved for so long has come to rest
 
 
@@ -41,8 +43,10 @@ class Job:
         self.seen_at = monotonic()
         self._folder = TemporaryDirectory(prefix="moldvol-", ignore_cleanup_errors=True)
         self._told_now: set[str] = set()
+        self._one_slow = asyncio.Lock()
         self._tasks: set[asyncio.Task[None]] = set()
         self._loading = 0
+        self._slow: asyncio.Task[Told | str] | None = None
 
     @property
     def is_used(self) -> bool:
@@ -70,24 +74,39 @@ class Job:
         await self._become(read, name)
 
     async def _become(self, part: Callable[[], Coroutine[Any, Any, Any]], name: str) -> None:
-        """Take the part that a question answers with, then its pictures and its depth."""
+        """Take the part that a question answers with, then its pictures and its depth.
+
+        Once another file, or the same in another size, has been asked for, no answer counts any more.
+        """
         session, turn = self.session, self._loading
+        in_turn: tuple[tuple[Callable[[], Coroutine[Any, Any, Any]], Callable[[Any], None]], ...] = (
+            (part, session.take_part),
+            (partial(self._ask, "view"), session.take_view),
+            (partial(self._ask, "measure_depth"), session.take_part_depth),
+            (partial(self._ask, "view"), session.take_view),
+        )
         session.working("Reading the file", 0.0)
         try:
-            session.take_part(await part())
-            session.take_view(await self._ask("view"))
-            self.refresh()
-            session.take_part_depth(await self._ask("measure_depth"))
-            session.take_view(await self._ask("view"))
-        except HandGone as gone:
-            if turn == self._loading:  # not cancelled by a newer file
-                session.refuse(Refused(name, gone.message))
+            for question, take in in_turn:
+                answer = await question()
+                if turn != self._loading:
+                    return
+                take(answer)
+                self.refresh()
         except MoldvolError as error:
-            session.refuse(Refused(name, error.message, open_rims=error.kind == "open"))
+            if turn == self._loading:
+                session.refuse(Refused(name, error.message, open_rims=error.kind == "open"))
         finally:
             if turn == self._loading:
                 session.idle()
                 self.refresh()
+
+    def stop(self) -> None:
+        """Stop what takes long: a sheet alone, or else all work, which clears the bench."""
+        if self._slow is not None:
+            self._slow.cancel()
+        else:
+            self.cancel()
 
     def cancel(self) -> None:
         """Stop all work and clear the bench."""
@@ -149,12 +168,9 @@ class Job:
             await asyncio.sleep(REST_S)
             if session.asked != asked:
                 return
-            session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
-        try:
+            told = await self._slow_sheet_of(tab, asked)
+        else:
             told = await self._sheet_of(tab, asked, exactly=not draft)
-        finally:
-            if BY_KEY[tab].slow:
-                session.idle()
         if session.part is part:
             session.take_sheet(tab, asked, told)
             self._spawn(self._complete(tab, asked, REST_S if draft else 0.0))
@@ -180,6 +196,19 @@ class Job:
                 await self.hand.ask("fill_curve", asked)
             if BY_KEY[tab].plots and is_wanted():
                 session.take_plots(tab, await self.hand.ask("plots", tab, asked))
+
+    async def _slow_sheet_of(self, tab: str, asked: Asked) -> Told | str:
+        """A sheet that takes seconds: one at a time, with a word of what is going on, and it may be stopped."""
+        async with self._one_slow:
+            self.session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
+            self._slow = asyncio.get_running_loop().create_task(self._sheet_of(tab, asked, exactly=True))
+            try:
+                await asyncio.wait([self._slow])
+                return STOPPED if self._slow.cancelled() else self._slow.result()
+            finally:
+                self._slow.cancel()
+                self._slow = None
+                self.session.idle()
 
     async def _sheet_of(self, tab: str, asked: Asked, *, exactly: bool) -> Told | str:
         try:

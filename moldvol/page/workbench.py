@@ -101,12 +101,13 @@ class Workbench:
     def sheet(self, progress: Progress, tab: str, asked: Asked, settings: Mapping[str, str]) -> str:
         """The sheet of one tab for the printer, as a page of its own."""
         from moldvol.page.told import drawings
+        from moldvol.page.wording import for_the_page
         from moldvol.present.pictures import drawn
         from moldvol.present.sheet import sheet_html
 
         plan = self._plan(tab, asked, progress)
         pictures = [drawn(drawing) for drawing in drawings(plan, self._part())]
-        return sheet_html(plan.report, pictures=pictures, settings=settings, steps=plan.steps())
+        return sheet_html(for_the_page(plan.report), pictures=pictures, settings=settings, steps=plan.steps())
 
     def plots(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
         """What the page shows beside the figures of one tab."""

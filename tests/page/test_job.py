@@ -81,6 +81,19 @@ def test_another_unit_makes_the_part_anew_without_the_file() -> None:
     assert job.session.part.size_mm == pytest.approx((508, 508, 508))
 
 
+def test_a_size_asked_for_while_the_depth_is_measured_wins() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        loading = asyncio.create_task(job.load(put(job, binary_stl()), "cube.stl"))
+        await until(lambda: job.session.part is not None)
+        job.turn("scale", "2")
+        await loading
+        await until(lambda: job.session.part is not None and job.session.part.has_depth and job.session.work is None)
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert job.session.part.size_mm == pytest.approx((40, 40, 40))
+
+
 def test_only_what_is_looked_at_is_worked_out() -> None:
     async def play(job: Job, hand: OwnHand) -> None:
         job.watch("screen", "part")
@@ -149,6 +162,25 @@ def test_cancelling_stops_the_hand_and_clears_the_bench() -> None:
     job, _ = played(play)
     assert job.session.part is None
     assert job.session.work is None
+
+
+def test_a_slow_sheet_can_be_stopped_and_the_part_stays() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "cube.stl")
+        never = asyncio.get_running_loop().create_future()
+        answered, hand.ask = hand.ask, lambda what, *details, progress=None: never  # type: ignore[method-assign]
+        job.watch("screen", "mould")
+        await until(lambda: job.session.work is not None)
+        job.stop()
+        await until(lambda: job.session.work is None)
+        assert "Stopped" in job.session.failed["mould"]
+        hand.ask = answered  # type: ignore[method-assign]
+        job.turn("rubber_wall", "10mm")
+        await until(lambda: "mould" in job.session.told)
+        assert hand.stopped == 0
+
+    job, _ = played(play)
+    assert job.session.part is not None
 
 
 def test_the_printed_sheet_is_a_page_of_its_own() -> None:

@@ -88,7 +88,7 @@ class PageView:
         with ui.element("div").classes("work").props('role="status"') as self._work:
             self._stage = ui.label("").props("data-is=stage")
             self._share = ui.linear_progress(0, show_value=False).props('aria-label="Progress"')
-            plain_button("Stop", self._job.cancel).props("data-is=stop")
+            plain_button("Stop", self._job.stop).props("data-is=stop")
         with ui.element("div").classes("refused").props('role="alert"') as self._refused:
             self._sentence = ui.label("").classes("fault").props("data-is=refused")
             self._accept = plain_button("Take it with that error", lambda: self._job.turn("accept_open", "yes"))
