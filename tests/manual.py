@@ -18,7 +18,9 @@ from moldvol.cli import commands
 from moldvol.cli.running import run
 
 ROOT = Path(__file__).parent.parent
-PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
+# The pour book of its page is played through by tests/test_bench_manual.py, in a book of its own.
+PAGES = [ROOT / "README.md", *sorted(page for page in (ROOT / "docs").glob("*.md") if page.name != "pour-book.md")]
+SHELL = set("|><&")  # lines for a shell, with pipes and files, are shown but not run here
 BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -38,6 +40,8 @@ def transcripts() -> list[Transcript]:
         for block in BLOCK.findall(page.read_text(encoding="utf-8")):
             for piece in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
                 command, _, output = piece.partition("\n")
+                if set(command) & SHELL:
+                    continue
                 found.append(Transcript(page, command, output.rstrip()))
     return found
 
@@ -60,6 +64,8 @@ def rewrite(page: Path) -> None:
     def anew(block: re.Match[str]) -> str:
         pieces = re.split(r"^\$ ", block[1], flags=re.MULTILINE)[1:]
         lines = [piece.partition("\n")[0] for piece in pieces]
+        if any(set(line) & SHELL for line in lines):
+            return block[0]
         return "```console\n" + "".join(f"$ {line}\n{printed(line)}\n" for line in lines) + "```"
 
     text = page.read_text(encoding="utf-8")
