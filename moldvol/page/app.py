@@ -18,7 +18,8 @@ from moldvol.errors import MoldvolError
 from moldvol.materials.shelf import Shelf
 from moldvol.page.access import Doorkeeper
 from moldvol.page.guard import Guard
-from moldvol.page.job import SWEEP_S, Job, Jobs
+from moldvol.page.job import Job
+from moldvol.page.jobs import SWEEP_S, Jobs
 from moldvol.page.tabs import BY_KEY
 from moldvol.page.uploads import USUAL_LIMIT_BYTES, TooLarge, land, limit_sentence, shown_name
 from moldvol.page.views.page_view import PageView, no_such_job

@@ -19,7 +19,7 @@ from moldvol.materials.shelf import Shelf
 from moldvol.page.access import Doorkeeper, hosts_allowed, network_addresses
 from moldvol.page.app import Bench, serve
 from moldvol.page.hand import ProcessHand
-from moldvol.page.job import Jobs
+from moldvol.page.jobs import Jobs
 from moldvol.page.uploads import MB
 
 LOOPBACK, EVERYWHERE = "127.0.0.1", "0.0.0.0"  # noqa: S104  asked for by --lan, and guarded by host names and tokens
