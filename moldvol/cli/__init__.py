@@ -23,6 +23,7 @@ COMMANDS = {
     "compare": "Solid, hollow and back-filled side by side: weight, cost, pours, time.",
     "mould": "The rubber a mould takes, its box or jacket, and how it is cast in.",
     "fill": "What a mould holds, what air it keeps and where vents belong.",
+    "heat": "How hot a cast gets, where and when, what the mould bears, and what helps.",
     "mix": "How much of each part to weigh, with or without a mesh; over-pours, pots, stock.",
     "leftover": "Which small moulds to fill with what is left in the cup.",
     "vessel": "Vacuum and pressure: the container, the bubbles, whether it fits and the time is enough.",

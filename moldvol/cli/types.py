@@ -152,6 +152,23 @@ def _walls(text: str) -> tuple[float, ...]:
     return walls
 
 
+def _heat_mould(text: str) -> tuple[str, float]:
+    """``silicone:15mm``, ``plaster:30mm`` or ``none``: a material round the resin and its thickness in mm."""
+    name, colon, thickness = text.partition(":")
+    name = name.strip().casefold()
+    if name == "none" and not colon:
+        return name, 0.0
+    if not colon:
+        raise RequestError(f"'{text}' states no thickness; write it like silicone:15mm, or none.")
+    from moldvol.materials.thermal import mould_material
+
+    mould_material(name)
+    thick = quantities.parse_length_mm(thickness)
+    if not thick > 0:
+        raise RequestError(f"'{text}' is a mould of nothing; write it like silicone:15mm, or none.")
+    return name, thick
+
+
 def _detail(text: str) -> int:
     """How many points of a field lie inside the part."""
     try:
@@ -194,6 +211,7 @@ TEMPERATURE = Quantity("temperature", quantities.parse_temperature_c, positive=F
 VECTOR = Quantity("direction", quantities.parse_vector, positive=False)
 SPRUE = Quantity("sprue", _sprue, positive=False)
 OPENING = Quantity("opening", _opening, positive=False)
+HEAT_MOULD = Quantity("mould", _heat_mould, positive=False)
 WALLS = Quantity("walls", _walls, positive=False)
 DETAIL = Quantity("detail", _detail)
 UNIT = Quantity("unit", _unit, positive=False)
