@@ -37,6 +37,7 @@ class Job:
         self.seen_at = monotonic()
         self._folder = TemporaryDirectory(prefix="moldvol-", ignore_cleanup_errors=True)
         self._told_now: set[str] = set()
+        self._completed_now: set[tuple[str, tuple[object, ...]]] = set()
         self._one_slow = asyncio.Lock()
         self._tasks: set[asyncio.Task[None]] = set()
         self._loading = 0
@@ -141,6 +142,8 @@ class Job:
             if tab in BY_KEY and tab not in self._told_now and self._is_due(tab):
                 self._told_now.add(tab)
                 self._spawn(self._tell(tab))
+            elif tab in BY_KEY and tab not in self._told_now and self.session.lacks_plots(tab):
+                self._complete_later(tab, self.session.asked, 0.0)  # it was left before they were drawn
 
     def _is_due(self, tab: str) -> bool:
         return BY_KEY[tab].of_part and self.session.is_ready(BY_KEY[tab]) and self.session.is_stale(tab)
@@ -167,7 +170,14 @@ class Job:
             told = await self._sheet_of(tab, asked, exactly=not draft)
         if session.part is part:
             session.take_sheet(tab, asked, told)
-            self._spawn(self._complete(tab, asked, REST_S if draft else 0.0))
+            self._complete_later(tab, asked, REST_S if draft else 0.0)
+
+    def _complete_later(self, tab: str, asked: Asked, rest_s: float) -> None:
+        what = (tab, BY_KEY[tab].matter(asked))
+        if what not in self._completed_now:
+            self._completed_now.add(what)
+            task = self._spawn(self._complete(tab, asked, rest_s))
+            task.add_done_callback(lambda _: self._completed_now.discard(what))
 
     async def _complete(self, tab: str, asked: Asked, rest_s: float) -> None:
         """When the knobs have rested: the exact sheet, then the pictures that go with it."""
@@ -189,7 +199,7 @@ class Job:
             if BY_KEY[tab].drafts and is_wanted():
                 await self.hand.ask("fill_curve", asked)
             if BY_KEY[tab].plots and is_wanted():
-                session.take_plots(tab, await self.hand.ask("plots", tab, asked))
+                session.take_plots(tab, asked, await self.hand.ask("plots", tab, asked))
 
     async def _slow_sheet_of(self, tab: str, asked: Asked) -> Told | str:
         """A sheet that takes seconds: one at a time, with a word of what is going on, and it may be stopped."""
@@ -225,10 +235,11 @@ class Job:
     async def _ask(self, what: str, *details: Any) -> Any:
         return await self.hand.ask(what, *details, progress=self.session.working)
 
-    def _spawn(self, work: Coroutine[Any, Any, None]) -> None:
+    def _spawn(self, work: Coroutine[Any, Any, None]) -> asyncio.Task[None]:
         task = asyncio.get_running_loop().create_task(work)
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)
+        return task
 
     def close(self) -> None:
         """End the job: no process, no file stays."""

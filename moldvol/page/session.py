@@ -46,7 +46,7 @@ class Refused:
 
 @dataclass(slots=True)
 class Session:
-    """The state of one job. ``told`` are the sheets by tab, ``told_for`` the settings each was made for."""
+    """The state of one job. ``told`` are the sheets by tab, ``told_for`` what each was made for; so with ``plots``."""
 
     key: str
     knobs: Knobs = USUAL
@@ -61,6 +61,7 @@ class Session:
     told_for: dict[str, tuple[object, ...]] = field(default_factory=dict)
     failed: dict[str, str] = field(default_factory=dict)
     plots: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
+    plots_for: dict[str, tuple[object, ...]] = field(default_factory=dict)
     pour: PourJob | None = None
     listeners: list[Callable[[What], None]] = field(default_factory=list)
 
@@ -117,7 +118,8 @@ class Session:
 
     def _forget(self) -> None:
         self.part, self.view, self.refused, self.core = None, None, None, None
-        self.told, self.told_for, self.failed, self.plots = {}, {}, {}, {}
+        self.told, self.told_for, self.failed = {}, {}, {}
+        self.plots, self.plots_for = {}, {}
 
     def take_sheet(self, tab: str, asked: Asked, told: Told | str) -> None:
         """The sheet of *tab*, or the sentence why there is none."""
@@ -130,9 +132,14 @@ class Session:
             self.told[tab] = told
         self.changed("sheet")
 
-    def take_plots(self, tab: str, plots: tuple[Picture, ...]) -> None:
-        """The pictures beside the figures of *tab*."""
-        self.plots[tab] = plots
+    def lacks_plots(self, tab: str) -> bool:
+        """Whether the pictures beside the figures of *tab* are missing, or were drawn for other knobs."""
+        wanted = BY_KEY[tab].plots and tab in self.told
+        return wanted and self.plots_for.get(tab) != BY_KEY[tab].matter(self.asked)
+
+    def take_plots(self, tab: str, asked: Asked, plots: tuple[Picture, ...]) -> None:
+        """The pictures beside the figures of *tab*, drawn for *asked*."""
+        self.plots[tab], self.plots_for[tab] = plots, BY_KEY[tab].matter(asked)
         self.changed("sheet")
 
     def take_core(self, core: bytes) -> None:

@@ -164,6 +164,23 @@ def test_cancelling_stops_the_hand_and_clears_the_bench() -> None:
     assert job.session.work is None
 
 
+def test_pictures_left_behind_are_drawn_on_coming_back() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "cube.stl")
+        job.watch("screen", "side")
+        await until(lambda: "side" in job.session.told)
+        job.watch("screen", "part")
+        await asyncio.sleep(0.05)
+        job.session.plots.clear()
+        job.session.plots_for.clear()
+        await until(lambda: not job._completed_now)
+        job.watch("screen", "side")
+        await until(lambda: not job.session.lacks_plots("side"))
+
+    job, _ = played(play)
+    assert "side" in job.session.plots
+
+
 def test_a_slow_sheet_can_be_stopped_and_the_part_stays() -> None:
     async def play(job: Job, hand: OwnHand) -> None:
         await job.load(put(job, binary_stl()), "cube.stl")

@@ -55,8 +55,9 @@ class SheetPanel:
     def mark_stale(self) -> None:
         """Dim figures that were made for other settings, until the new ones are there."""
         stale = self.tab in self._job.session.told and self._job.session.is_stale(self.tab)
-        for element in (self._root, self._head):
-            element.classes(**({"add": "stale"} if stale else {"remove": "stale"}))
+        for element in (self._words, self._head):
+            _dim(element, stale)
+        _dim(self._plots, stale or self._job.session.lacks_plots(self.tab))
 
     def _waiting(self) -> str:
         session, tab = self._job.session, BY_KEY[self.tab]
@@ -93,3 +94,7 @@ class SheetPanel:
         told = self._job.session.told.get(self.tab)
         if told and number < len(told.pours):
             self._pour(told.pours[number])
+
+
+def _dim(element: ui.element, stale: bool) -> None:
+    element.classes(**({"add": "stale"} if stale else {"remove": "stale"}))
