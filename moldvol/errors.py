@@ -17,6 +17,8 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
+_SPACES = "\u00a0\u2009\u202f"  # not printable to Python, but set in numbers on purpose
+
 
 class MoldvolError(Exception):
     """Something a user can put right; ``str()`` of it is one sentence for the person at the bench."""
@@ -25,8 +27,8 @@ class MoldvolError(Exception):
     exit_status: ClassVar[int] = 1
 
     def __init__(self, message: str, *, file: str | None = None, code: str | None = None, **details: Any) -> None:
-        super().__init__(message)
-        self.message = message
+        self.message = _one_line(message)
+        super().__init__(self.message)
         self.file = file
         self.details = details
         self.kind = code or type(self).code
@@ -40,6 +42,13 @@ class MoldvolError(Exception):
     def __reduce__(self) -> tuple[Any, ...]:
         # Workers of a batch send errors back through pickle; keyword fields are lost without this.
         return _rebuild, (type(self), self.message, self.file, self.kind, self.details)
+
+
+def _one_line(message: str) -> str:
+    """*message* with what would break its line or steer the terminal escaped: names and files may hold anything."""
+    if message.isprintable():
+        return message
+    return "".join(c if c.isprintable() or c in _SPACES else c.encode("unicode_escape").decode() for c in message)
 
 
 def _rebuild(

@@ -134,7 +134,7 @@ class PourBook:
             if self._version(connection) == 0:
                 return ()
             rows = connection.execute(f"SELECT {_COLUMNS} FROM pours ORDER BY number").fetchall()  # noqa: S608
-        entered = (_pour(row) for row in rows)
+        entered = (self._entered(row) for row in rows)
         return tuple(pour for pour in entered if _is(pour.mould, mould) and _is(pour.resin, resin))
 
     def export_csv(self, path: Path | str, *, force: bool = False) -> int:
@@ -169,6 +169,19 @@ class PourBook:
                 yield connection
         except sqlite3.Error as error:
             raise self._refusal("be used", str(error)) from error
+        except UnicodeDecodeError as error:  # sqlite3 telling of a damaged schema in the bytes of that schema
+            raise self._refusal("be used", "its list of tables is damaged") from error
+
+    def _entered(self, row: tuple[object, ...]) -> Pour:
+        """The pour in *row*. Raises `ShelfError` for a row that no moldvol has written."""
+        try:
+            return _pour(row)
+        except (ValueError, TypeError, AttributeError, OverflowError, RequestError) as error:
+            raise ShelfError(
+                f"The pour book {self.path} has a damaged entry, number {row[0]}; bring back a copy of it, or name "
+                "another file.",
+                file=str(self.path),
+            ) from error
 
     def _refusal(self, what: str, reason: str) -> ShelfError:
         locked = "locked" in reason

@@ -11,7 +11,7 @@ from moldvol.materials import kinds
 from moldvol.materials.entry_types import Above0, Density, NotNegative, Percent, Text
 from moldvol.materials.own_ratio import PART_NAMES, SUITS, parts_from_figures
 from moldvol.materials.resin import Catalyst, Kind, Part
-from moldvol.materials.shelf_file import Place
+from moldvol.materials.shelf_file import Place, listed, plain
 from moldvol.materials.stoichiometry import WeightParts
 
 
@@ -121,7 +121,7 @@ def _in_place(error: RequestError, key: str, place: Place) -> ShelfError:
 def _check_names(parts: Sequence[PartEntry], place: Place) -> None:
     names = [part.name.casefold() for part in parts]
     if len(set(names)) < len(names):
-        raise place.wrong("parts", f"every part needs a name of its own, not {', '.join(names)}; rename one.")
+        raise place.wrong("parts", f"every part needs a name of its own, not {listed(names)}; rename one.")
 
 
 def _check_lone_part(part: PartEntry, kind: Kind, place: Place) -> None:
@@ -135,7 +135,7 @@ def _check_ratio(parts: Sequence[PartEntry], place: Place) -> None:
     numbered = [(f"parts {number}", part) for number, part in enumerate(parts, start=1)]
     for key, part in numbered:
         if part.by_weight is None and part.by_volume is None:
-            raise place.wrong(key, f"by_weight or by_volume is missing for the part {part.name}; add one.")
+            raise place.wrong(key, f"by_weight or by_volume is missing for the part {plain(part.name)}; add one.")
     if all(part.by_weight is not None for part in parts):
         return
     for key, part in numbered:

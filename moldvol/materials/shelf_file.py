@@ -8,7 +8,7 @@ from __future__ import annotations
 import difflib
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, TypeVar
@@ -19,6 +19,9 @@ from moldvol.errors import ShelfError
 
 LEAST, MOST = 1e-9, 1e9  # outside, a zero too many was typed, and sums overflow
 MOST_LETTERS = 40  # of a wrong value are shown
+MOST_DIGITS = 4000  # Python refuses to write out a few more
+MOST_NAMES = 8  # of a list
+MOST_DOTS = 300  # in a line: the time to read a key goes with the square of its dots, 20,000 took 5 s
 MOST_BYTES = 1_000_000  # a shelf of a thousand entries is a third of this
 Entry = TypeVar("Entry", bound=msgspec.Struct)
 
@@ -40,9 +43,9 @@ class Place:
 
     def wrong(self, key: str, sentence: str) -> ShelfError:
         """The error for *key* of this entry; *sentence* says what belongs there and ends the line."""
-        name = f"{self.table}.{self.key}" if self.key else self.table
-        where = ", ".join(part for part in (self.file, name, key) if part)
-        return ShelfError(f"{where}: {sentence}", file=self.file, entry=name, key=key)
+        name = f"{plain(self.table)}.{plain(self.key)}" if self.key else plain(self.table)
+        where = ", ".join(part for part in (self.file, name, plain(key, 3 * MOST_LETTERS)) if part)
+        return ShelfError(f"{where}: {plain(sentence, len(sentence))}", file=self.file, entry=name, key=key)
 
 
 def read_tables(path: Path, tables: Iterable[str], *, what: str = "shelf") -> dict[str, dict[str, Any]]:
@@ -57,7 +60,7 @@ def read_tables(path: Path, tables: Iterable[str], *, what: str = "shelf") -> di
     for table, entries in document.items():
         if table not in known:
             raise ShelfError(
-                f"{path.name}, {table}: a {what} has no such table; {_did_you_mean(table, known)}",
+                f"{path.name}, {plain(table)}: a {what} has no such table; {_did_you_mean(table, known)}",
                 file=str(path),
                 key=table,
             )
@@ -86,6 +89,8 @@ def _parse(path: Path, what: str) -> dict[str, Any]:
         raise ShelfError(f"{path} cannot be read ({reason}); give a {what} in TOML.", file=str(path)) from error
     if len(content) > MOST_BYTES:
         raise ShelfError(f"{path} is larger than 1 MB, which no {what} is; give a {what} in TOML.", file=str(path))
+    if any(line.count(b".") > MOST_DOTS for line in content.splitlines()):
+        raise ShelfError(f"{path} has a line with more dots than any {what}; give a {what} in TOML.", file=str(path))
     try:
         return tomllib.loads(content.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
@@ -96,6 +101,8 @@ def _parse(path: Path, what: str) -> dict[str, Any]:
         raise ShelfError(f"{path} nests its brackets too deeply; give a {what} in TOML.", file=str(path)) from None
     except tomllib.TOMLDecodeError as error:
         raise ShelfError(f"{path} is not TOML: {_syntax(str(error))}; correct it there.", file=str(path)) from error
+    except ValueError as error:  # Python's guard against numbers of thousands of digits
+        raise ShelfError(f"{path} holds a number of thousands of digits; correct it there.", file=str(path)) from error
 
 
 def _syntax(message: str) -> str:
@@ -189,8 +196,16 @@ def _did_you_mean(word: str, known: Iterable[str]) -> str:
     return f"did you mean {near[0]}?" if near else f"it may be one of {', '.join(names)}."
 
 
-def _shortened(text: str) -> str:
-    return text if len(text) <= MOST_LETTERS else f"{text[:MOST_LETTERS]}…"
+def plain(text: str, most_letters: int = MOST_LETTERS) -> str:
+    """*text* of a file fit for one line of a terminal: what cannot be printed is escaped, what is long is cut."""
+    cut = text if len(text) <= most_letters else f"{text[:most_letters]}…"
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode("ascii") for c in cut)
+
+
+def listed(names: Sequence[str]) -> str:
+    """The *names* of a file in a sentence, the first few of many."""
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    return ", ".join(plain(name) for name in names[:MOST_NAMES]) + more
 
 
 def shown(value: Any) -> str:
@@ -199,9 +214,11 @@ def shown(value: Any) -> str:
         case bool():
             return str(value).lower()
         case str():
-            return f'"{_shortened(value)}"'
+            return f'"{plain(value)}"'
+        case int() if abs(value) > 10**MOST_DIGITS:
+            return "a number of very many digits"
         case int() | float():
-            return _shortened(str(value))
+            return plain(str(value))
         case dict():
             return "a table"
         case list() | tuple():

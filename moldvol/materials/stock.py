@@ -27,7 +27,7 @@ import msgspec
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import not_negative
 from moldvol.materials.purchase import Pack, Purchase, cheapest_purchase
-from moldvol.materials.shelf_file import Place, read_tables, typed_entry
+from moldvol.materials.shelf_file import Place, listed, read_tables, typed_entry
 from moldvol.notices import Notice
 
 Above0 = Annotated[float, msgspec.Meta(gt=0)]
@@ -193,7 +193,7 @@ def _item(values: Mapping[str, Any], place: Place) -> StockItem:
     entry = typed_entry(StockEntry, values, place)
     names = [part.name for part in entry.parts]
     if len({name.casefold() for name in names}) < len(names):
-        raise place.wrong("parts", f"every part needs a name of its own, not {', '.join(names)}; rename one.")
+        raise place.wrong("parts", f"every part needs a name of its own, not {listed(names)}; rename one.")
     kits = tuple(_kit(kit, number, names, place) for number, kit in enumerate(entry.kits, start=1))
     cans = tuple(
         Pack(MappingProxyType({part.name: pack.kg * 1000}), pack.price) for part in entry.parts for pack in part.packs
@@ -209,7 +209,7 @@ def _kit(kit: KitEntry, number: int, names: list[str], place: Place) -> Pack:
     for name in kit.kg:
         if name not in names:
             raise place.wrong(
-                f"kits {number}, kg, {name}", f"one of the parts {', '.join(names)} is expected; correct it."
+                f"kits {number}, kg, {name}", f"one of the parts {listed(names)} is expected; correct it."
             )
     if len(kit.kg) < 2:
         raise place.wrong(f"kits {number}, kg", "a kit holds two parts or more; list a single can under its part.")
