@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 
 from moldvol.casting.allowance import allowance_for
 from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
+from moldvol.casting.heat.plan import Band
+from moldvol.casting.heat_of_cast import peak_of
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.recipe import MixRequest
@@ -41,6 +43,7 @@ class Way:
     adiabatic_rise_k: float | None
     closed_off: int
     notices: tuple[Notice, ...]
+    peak: Band | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +87,17 @@ def plan_compare(
                 ways.append(_hollow_way(with_backfill(plan, backfill), whole))
     said = dict.fromkeys(notice for way in ways for notice in way.notices)
     return ComparePlan(part=part, copies=copies, ways=tuple(ways), notices=tuple(said))
+
+
+def with_peaks(plan: ComparePlan, room_c: float) -> ComparePlan:
+    """The same comparison with the estimated peak of each way that the shelf has the figures for; costs seconds each."""
+    peaks: dict[tuple[str, float | None], Band | None] = {}
+    for way in plan.ways:
+        key = (way.resin.key, way.wall_mm)
+        if key not in peaks:
+            peaks[key] = peak_of(plan.part, way.resin, way.wall_mm, room_c)
+    ways = tuple(replace(way, peak=peaks[way.resin.key, way.wall_mm]) for way in plan.ways)
+    return replace(plan, ways=ways)
 
 
 def adiabatic_rise_k(resin: Resin) -> float | None:

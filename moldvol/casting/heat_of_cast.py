@@ -8,20 +8,22 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from moldvol.casting.heat.cup import cup_test_of
+from moldvol.casting.heat.cup import calibrate, cup_test_of
 from moldvol.casting.heat.depth import PartDepth
 from moldvol.casting.heat.part import Mould
-from moldvol.casting.heat.plan import SECTION_LIMIT_C, HeatPlan, plan_heat
+from moldvol.casting.heat.plan import SECTION_LIMIT_C, Band, HeatPlan, peak_band, plan_heat
 from moldvol.casting.heat.pot_life import PotLife, pot_life_of_pot
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.pots import USUAL_SHARE
-from moldvol.errors import RequestError
+from moldvol.errors import RequestError, ShelfError
 from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import cautions_for
 from moldvol.materials.resin import Resin
 from moldvol.materials.thermal import mould_material
 
 NO_MOULD = "none"
+USUAL_RUBBER_MM = 15.0  # a block mould's least: common practice, no source
+QUICK_CELLS = 8_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +53,20 @@ class CastHeat:
     def cautions(self) -> tuple[str, ...]:
         """The cautions of the resin."""
         return cautions_for(self.request.resin)
+
+
+def peak_of(part: HollowPart, resin: Resin, wall_mm: float | None, room_c: float) -> Band | None:
+    """The peak of *part* cast in *resin* in 15 mm of silicone, solid or with *wall_mm*, on a quick grid.
+
+    None for a resin without the figures of a cup test.
+    """
+    try:
+        family = calibrate(cup_test_of(resin))
+    except ShelfError:
+        return None
+    mould = Mould(substance=mould_material("silicone"), thickness_mm=USUAL_RUBBER_MM, start_c=room_c)
+    depth = PartDepth.of(part.field)
+    return peak_band(depth, family, mould, room_c=room_c, wall_mm=wall_mm, resin_cells=QUICK_CELLS)
 
 
 def plan_cast_heat(part: HollowPart, request: HeatRequest, progress: Callable[[float], None] | None = None) -> CastHeat:

@@ -30,6 +30,7 @@ from moldvol.materials.shelf import load_shelf
 @click.option("--copies", type=click.IntRange(min=1), default=1, help="How many casts are made.")
 @click.option("--backfill", metavar="FOAM", help="Compare also each hollow cast filled with this foam.")
 @click.option("--allowance", type=SHARE, help="Share added for waste, e.g. 8%; without it the usual for the amount.")
+@click.option("--heat", is_flag=True, help="Estimate also how hot each way gets; takes some seconds.")
 @field_options
 @bench_options
 @shelf_option
@@ -43,6 +44,7 @@ def command(
     copies: int,
     backfill: str | None,
     allowance: float | None,
+    heat: bool,
     measured: FieldOptions,
     bench: BenchOptions,
     shelves: tuple[Path, ...],
@@ -51,7 +53,7 @@ def command(
     output: OutputOptions,
 ) -> int:
     """Solid, hollow at each wall and back-filled side by side: weight, cost, pours and bench time of each mesh FILE."""
-    from moldvol.casting.compare import plan_compare
+    from moldvol.casting.compare import plan_compare, with_peaks
     from moldvol.present import compare
 
     shelf = load_shelf(shelves)
@@ -72,6 +74,8 @@ def command(
             mixing_s=bench.mixing_s,
             pouring_s=bench.pouring_s,
         )
+        if heat:
+            plan = with_peaks(plan, 22.0 if bench.bench_c is None else bench.bench_c)
         return Telling(
             lambda units: compare.report(plan, units),
             lambda: compare.document(plan),

@@ -34,6 +34,11 @@ def _resin_section(plan: ComparePlan, key: str, units: Units) -> Section:
         if best.run_saving:
             saved = f"saves {numbers.money(best.run_saving)} over solid"
             lines.append(Row(f"{plan.copies} casts", f"cheapest {best.name}", saved))
+    for way in ways:
+        # Back-fill comes when the wall has cooled: its ways are as hot as the hollow ones.
+        if way.peak is not None and not way.name.endswith("foam"):
+            band = f"estimate, between {way.peak.low_c:.0f} and {way.peak.high_c:.0f} °C in 15 mm of silicone"
+            lines.append(Row(f"Peak, {way.name}", f"{way.peak.usual_c:.0f} °C", band))
     return Section(
         ways[0].resin.name,
         tuple(lines),
@@ -90,6 +95,9 @@ def document(plan: ComparePlan) -> dict[str, Any]:
                 "section_mm": way.section_mm,
                 "adiabatic_rise_k": way.adiabatic_rise_k,
                 "closed_off": way.closed_off,
+                "peak_c": None
+                if way.peak is None
+                else {"low": way.peak.low_c, "usual": way.peak.usual_c, "high": way.peak.high_c},
             }
             for way in plan.ways
         ],

@@ -59,3 +59,11 @@ def test_refusals_in_one_sentence(asked: list[str], status: int, said: str) -> N
     outcome = moldvol("heat", HAND, *QUICK, *asked)
     assert outcome.status == status and outcome.out == ""
     assert said in outcome.err.splitlines()[-1]
+
+
+def test_compare_estimates_the_peak_of_each_way_on_request() -> None:
+    asked = ("compare", HAND, "--resin", "slow-urethane,tin-silicone", "--wall", "2mm", *QUICK, "--json")
+    solid, hollow, *rubber = moldvol(*asked, "--heat").document["ways"]
+    assert hollow["peak_c"]["usual"] < solid["peak_c"]["usual"]
+    assert all(way["peak_c"] is None for way in rubber)
+    assert all(way["peak_c"] is None for way in moldvol(*asked).document["ways"])
