@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from moldvol.casting.allowance import allowance_for
-from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
 from moldvol.casting.heat.plan import Band
 from moldvol.casting.heat_of_cast import peak_of
+from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.recipe import MixRequest
@@ -90,7 +90,7 @@ def plan_compare(
 
 
 def with_peaks(plan: ComparePlan, room_c: float) -> ComparePlan:
-    """The same comparison with the estimated peak of each way that the shelf has the figures for; costs seconds each."""
+    """The same comparison with the estimated peak of each way the shelf has figures for; costs seconds each."""
     peaks: dict[tuple[str, float | None], Band | None] = {}
     for way in plan.ways:
         key = (way.resin.key, way.wall_mm)
