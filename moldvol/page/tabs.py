@@ -60,6 +60,14 @@ TABS = (
         slow=True,
         plots=True,
     ),
+    Tab(
+        key="heat",
+        label="Heat",
+        knobs=("resin", "rubber_wall", "pot", "temperature"),
+        needs_depth=True,
+        slow=True,
+        plots=True,
+    ),
     Tab(key="pour", label="The pour", of_part=False),
 )
 BY_KEY = {tab.key: tab for tab in TABS}

@@ -1,0 +1,24 @@
+"""How hot a solid cast of the part gets, and what would cool it."""
+
+from __future__ import annotations
+
+from moldvol.casting.heat_of_cast import USUAL_RUBBER_MM, HeatRequest, plan_cast_heat
+from moldvol.page.told import Plan, Question
+from moldvol.present import heat
+
+ROOM_C = 22.0
+
+
+def plan_of_heat(question: Question) -> Plan:
+    """The heat of a solid cast in silicone; hollow walls and lifts are among what helps."""
+    asked = question.asked
+    request = HeatRequest(
+        resin=question.mix.resin,
+        mould_mm=asked.rubber_mm or USUAL_RUBBER_MM,
+        room_c=ROOM_C if asked.bench_c is None else asked.bench_c,
+        pot_ml=asked.pot_ml,
+    )
+    plan = plan_cast_heat(question.body, request)
+    return Plan(
+        report=question.beside_the_part(heat.report(plan, asked.units)), plots=lambda: list(heat.pictures(plan))
+    )
