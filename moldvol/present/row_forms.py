@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol
@@ -150,7 +151,7 @@ def _cell(value: Any) -> Any:
         return "yes" if value else "no"
     if isinstance(value, int | str) or value is None:
         return value
-    return f"{float(value):.9g}"
+    return f"{float(value):.9g}" if math.isfinite(value) else None
 
 
 def _at(row: Any, path: tuple[Step, ...]) -> Any:
