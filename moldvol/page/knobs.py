@@ -54,6 +54,8 @@ class Asked:
     rubber: str = "tin-silicone"
     rubber_mm: float | None = None
     mould_parts: int = 1
+    heat_cast: Literal["solid", "hollow"] = "solid"
+    heat_mould: str = "silicone"
     units: Units = Units.METRIC
 
     @property
@@ -179,6 +181,8 @@ _TABLE: Mapping[str, tuple[str, Callable[[str], Any]]] = MappingProxyType({
     "style": ("style", _word),
     "rubber": ("rubber", _word),
     "mould_parts": ("mould_parts", _count("parts", 2)),
+    "heat_cast": ("heat_cast", _word),
+    "heat_mould": ("heat_mould", _word),
     "rubber_wall": ("rubber_mm", _or_usual(_above_zero(parse_length_mm, "thickness"))),
     "units": ("units", Units),
 })  # fmt: skip
@@ -190,7 +194,8 @@ USUAL = Knobs(
         "unit": "", "scale": "1", "accept_open": "", "height": "", "taken_as": "solid", "inner_skins": "solid",
         "plug": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
         "opening": "", "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g",
-        "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "mould_parts": "1", "units": "metric",
+        "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "mould_parts": "1",
+        "heat_cast": "solid", "heat_mould": "silicone", "units": "metric",
     }),
     asked=Asked(),
 )  # fmt: skip

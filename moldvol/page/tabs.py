@@ -63,7 +63,7 @@ TABS = (
     Tab(
         key="heat",
         label="Heat",
-        knobs=("resin", "rubber_wall", "pot", "temperature"),
+        knobs=("resin", "heat_cast", "wall", "heat_mould", "rubber_wall", "pot", "temperature"),
         needs_depth=True,
         slow=True,
         plots=True,

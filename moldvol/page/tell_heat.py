@@ -1,4 +1,4 @@
-"""How hot a solid cast of the part gets, and what would cool it."""
+"""How hot a cast of the part gets, and what would cool it."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ ROOM_C = 22.0
 
 
 def plan_of_heat(question: Question) -> Plan:
-    """The heat of a solid cast in silicone; hollow walls and lifts are among what helps."""
+    """The heat of a solid or a hollow cast in its mould."""
     asked = question.asked
     request = HeatRequest(
         resin=question.mix.resin,
+        mould=asked.heat_mould,
         mould_mm=asked.rubber_mm or USUAL_RUBBER_MM,
+        wall_mm=asked.wall_mm if asked.heat_cast == "hollow" else None,
         room_c=ROOM_C if asked.bench_c is None else asked.bench_c,
         pot_ml=asked.pot_ml,
     )
-    plan = plan_cast_heat(question.body, request)
-    return Plan(
-        report=question.beside_the_part(heat.report(plan, asked.units)), plots=lambda: list(heat.pictures(plan))
-    )
+    plan = plan_cast_heat(question.body, request, lambda share: question.progress("Working out the heat", share))
+    return Plan(report=question.beside_the_part(heat.report(plan, asked.units)), plots=lambda: heat.pictures(plan))

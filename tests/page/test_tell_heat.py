@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from moldvol.casting.hollow_part import field_of
 from moldvol.geometry.reading import read_mesh
@@ -23,8 +24,8 @@ def hand() -> Part:
     return part
 
 
-def told(resin: str) -> Plan:
-    return PLANS["heat"](Question(hand(), Asked(resin=resin), load_shelf(), lambda *_: None))
+def told(resin: str, **asked: Any) -> Plan:
+    return PLANS["heat"](Question(hand(), Asked(resin=resin, **asked), load_shelf(), lambda *_: None))
 
 
 def test_the_tab_says_how_hot_and_draws_it() -> None:
@@ -32,3 +33,10 @@ def test_the_tab_says_how_hot_and_draws_it() -> None:
     assert plan.report.sections[0].heading == "How hot"
     assert any("estimate" in warning for warning in plan.report.warnings)
     assert len(plan.plots()) == 2
+
+
+def test_a_hollow_cast_in_another_mould_is_told_as_such() -> None:
+    plan = told("fast-urethane", heat_cast="hollow", wall_mm=2.0, heat_mould="plaster", bench_c=25.0)
+    first = plan.report.sections[0].rows[0]
+    assert "hollow, wall 2 mm" in first.value
+    assert "25 °C" in first.remark

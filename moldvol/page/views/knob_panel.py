@@ -16,6 +16,12 @@ from moldvol.page.views.buttons import Slider, plain_button
 WALL_MOST_MM, WALL_STEP_MM = 15.0, 0.5
 OPENINGS = {"": "at the lowest flat face", "bottom": "at the lowest point", "top": "at the highest point"}
 STYLES = {"block": "block in a box", "glove": "brushed glove and jacket", "poured-over": "poured under a jacket"}
+HEAT_MOULDS = {
+    "silicone": "silicone",
+    "urethane-rubber": "urethane rubber",
+    "plaster": "plaster",
+    "none": "none, in air",
+}
 READABILITIES = {"5g": "5 g", "1g": "1 g", "0.5g": "0.5 g", "0.1g": "0.1 g", "0.05g": "0.05 g", "0.01g": "0.01 g"}
 UNITS_OF_FILES = {
     "": "as the file says, else mm",
@@ -63,7 +69,9 @@ class KnobPanel:
         self._choice("style", "Kind of mould", STYLES)
         self._choice("rubber", "Rubber", rubbers)
         self._choice("mould_parts", "Parts", {"1": "in one part", "2": "in two parts"})
-        self._text("rubber_wall", "Rubber around the part", "usual")
+        self._choice("heat_cast", "Cast it", {"solid": "solid", "hollow": "hollow, with the wall"})
+        self._choice("heat_mould", "Mould of", HEAT_MOULDS)
+        self._text("rubber_wall", "Mould's thickness", "usual, or 12mm")
         self._text("allowance", "Allowance for waste", "usual, or 8%")
         self._text("pot", "Pot", "one cup, or 250ml")
         self._text("temperature", "Bench temperature", "the sheet's, or 22c")

@@ -142,6 +142,18 @@ def test_the_sheet_for_the_workshop_opens_by_itself(with_cube: Screen, bench: Ru
     assert bench.asked(f"{path}/sheet/nothing")[0] == 404
 
 
+def test_what_takes_seconds_says_so_and_fits_a_phone_too(window: Screen, bench: Running, cube: Path) -> None:
+    window.open(bench.address, PHONE)
+    window.drop(cube)
+    window.wait_for_part("cube.stl")
+    window.wait_until_idle()
+    for tab, words in (("holds", "What it holds"), ("mould", "Block mould"), ("heat", "How hot")):
+        window.tab(tab)
+        window.wait_for_text("words", words)
+        assert window.run("return document.documentElement.scrollWidth") <= PHONE[0], tab
+        assert window.run(PALE) == [], tab
+
+
 @pytest.mark.parametrize("size", [DESKTOP, PHONE], ids=["desktop", "phone"])
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 def test_every_tab_fits_and_can_be_read(
