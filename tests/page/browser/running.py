@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 LIMIT_MB = 3
-PATIENCE_S = 60.0
+PATIENCE_S = 240.0
 OPEN_AT = re.compile(r"open at http://127\.0\.0\.1:(\d+)/")
 
 

@@ -18,7 +18,7 @@ from selenium.webdriver.support.ui import WebDriverWait
 
 T = TypeVar("T")
 
-PATIENCE_S = 60.0
+PATIENCE_S = 240.0
 DESKTOP, PHONE = (1280, 900), (360, 740)
 FLAGS = (
     "--headless=new",
