@@ -66,6 +66,21 @@ def caught_in(room: Room, *, openings_mm: Sequence[ArrayLike] = (), smallest_mm3
     """All of at least *smallest_mm3* that is caught in *room*, largest first; it leaves by the *openings_mm* too."""
     exits = [_exit(room, point) for point in openings_mm]
     rough = find_pockets(room.space, room.up, exits=exits, smallest_mm3=smallest_mm3)
+    return _all_measured(room, rough, openings_mm, smallest_mm3)
+
+
+def outermost_in(room: Room, *, smallest_mm3: float = 0.0) -> tuple[Caught, ...]:
+    """As `caught_in`, without telling apart what is caught within: liquid fills every dimple of a basin anyway.
+
+    A relief has a dimple for each of its details, and measuring them takes longer than all the rest.
+    """
+    rough = find_pockets(room.space, room.up, smallest_mm3=smallest_mm3)
+    return _all_measured(room, [replace(pocket, within=()) for pocket in rough], (), smallest_mm3)
+
+
+def _all_measured(
+    room: Room, rough: Sequence[Pocket], openings_mm: Sequence[ArrayLike], smallest_mm3: float
+) -> tuple[Caught, ...]:
     if not rough:
         return ()
     tops = sorted((top for pocket in rough for top in pocket.all_tops()), key=lambda top: -top.volume_mm3)[:MOST_EXACT]

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from moldvol.errors import RequestError
-from moldvol.geometry.caught import Caught, caught_in, raised
+from moldvol.geometry.caught import Caught, caught_in, outermost_in, raised
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.open_space import OpenSpace
 from moldvol.geometry.orientation import Vector, rotation_to_up, turned, unit_vector, vector
@@ -96,7 +96,7 @@ class StandingMould:
         standing = turned(mesh, frame)
         space = OpenSpace.outside(standing, net_grid(standing, cells))
         room = Room.of(standing, space, SINKING)
-        basins = caught_in(room, smallest_mm3=LEAST_BASIN_CELLS * space.grid.cell_mm3)
+        basins = outermost_in(room, smallest_mm3=LEAST_BASIN_CELLS * space.grid.cell_mm3)
         least = LEAST_BASIN_SHARE * max((basin.volume_mm3 for basin in basins), default=0.0)
         return cls(vector(unit_vector(up)), frame, room, tuple(b for b in basins if b.volume_mm3 >= least))
 

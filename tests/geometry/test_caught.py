@@ -6,7 +6,7 @@ from math import pi, sin
 
 from pytest import approx
 
-from moldvol.geometry.caught import caught_in, raised
+from moldvol.geometry.caught import caught_in, outermost_in, raised
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.open_space import OpenSpace
 from moldvol.geometry.room import Room, net_grid
@@ -87,3 +87,10 @@ def test_bodies_closed_on_each_other_leave_the_word_to_the_net():
     assert held.volume_mm3 == approx(exact, rel=3e-3)  # by 66 lines across
     assert abs(held.volume_mm3 - exact) <= held.volume_error_mm3
     assert held.leaves_at_mm[2] == approx(20, abs=space.grid.spacing_mm)
+
+
+def test_the_outermost_are_the_same_without_what_is_within():
+    (outer,), (alone,) = caught_in(room(comb()), smallest_mm3=10), outermost_in(room(comb()), smallest_mm3=10)
+    assert outer.within and not alone.within
+    assert alone.volume_mm3 == approx(outer.volume_mm3)
+    assert alone.level_mm == approx(outer.level_mm)
