@@ -467,3 +467,18 @@ class TestCluster:
         assert run(falling_over, [str(folder), "-q", "--out", str(out), "--cluster", cluster.scheduler_address]) == 1
         rows = from_lines(out.read_text(encoding="utf-8"))
         assert [row["error"]["code"] if row["status"] == "failed" else "" for row in rows] == ["", "broke-reader", ""]
+
+
+def test_the_manual_shows_what_happens(tmp_path: Path) -> None:
+    (tmp_path / "sample_meshes").symlink_to(ROOT / "sample_meshes")
+    (transcript,) = re.findall(r"^```console\n(.*?)^```", (ROOT / "docs/batch.md").read_text("utf-8"), re.M | re.S)
+    for line, shown in re.findall(r"^\$ (.*)\n((?:[^$].*\n)*)", transcript, re.MULTILINE):
+        ran = subprocess.run(
+            ["bash", "-c", f'moldvol() {{ "{sys.executable}" -m moldvol "$@"; }}; ({line}) 2>&1'],
+            cwd=tmp_path,
+            env={**os.environ, "PYTHONPATH": str(ROOT)},
+            capture_output=True,
+            timeout=120,
+            check=True,
+        )
+        assert ran.stdout.decode() == shown
