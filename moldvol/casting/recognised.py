@@ -54,11 +54,11 @@ def recognise(solid: Solid, request: FillRequest) -> Hold:
     """What *solid* is taken for in *request*, and what it holds.
 
     A mesh with basins worth a hundredth of its box is a mould; two bodies that part at matching faces are its halves;
-    anything else is a master, whose inside is the cavity.
+    anything else, and what had its drain holes plugged, is a master, whose inside is the cavity.
 
     Raises `RequestError` where a mesh taken as a mould holds nothing, or a drop empties it.
     """
-    if request.taken_as == "cavity" or solid.reading is Reading.CAVITY:
+    if request.taken_as == "cavity" or (request.taken_as == "auto" and _is_master(solid)):
         return _cavity(solid, request)
     stood = _stood(solid, request)
     halves = matched_halves(solid.mesh) if request.taken_as == "auto" and len(solid.bodies) == 2 else None
@@ -73,6 +73,11 @@ def recognise(solid: Solid, request: FillRequest) -> Hold:
             file=solid.name,
         )
     return _cavity(solid, request)
+
+
+def _is_master(solid: Solid) -> bool:
+    """Whether what was asked of the mesh says so: to take its room as the cast, or to plug its drain holes."""
+    return solid.reading is Reading.CAVITY or any(mending.what == "holes_plugged" for mending in solid.mendings)
 
 
 def _stood(solid: Solid, request: FillRequest) -> Hold | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import pi
 
 import numpy as np
@@ -13,6 +14,7 @@ from moldvol.casting.fill import plan_fill
 from moldvol.casting.fill_request import FillRequest
 from moldvol.casting.recipe import MixRequest
 from moldvol.errors import RequestError
+from moldvol.geometry.mending import Mending
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.geometry.solid import Solid, solid_of
@@ -105,6 +107,12 @@ def test_a_master_is_its_own_cavity():
     assert "trapped-air" in {notice.code for notice in plan.notices}
     assert len(plan.directions) == 3
     assert all(rank.trapped_air_mm3 == 0 for rank in plan.directions)
+
+
+def test_what_had_its_drain_holes_plugged_is_a_master():
+    plugged = replace(solid(tray()), mendings=(Mending("holes_plugged", count=1),))
+    assert plan_fill(plugged, FillRequest()).kind == "cavity"
+    assert plan_fill(plugged, FillRequest(taken_as="mould")).kind == "open mould"
 
 
 def test_a_cast_comes_straight_up_out_of_a_tray():
