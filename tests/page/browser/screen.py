@@ -66,9 +66,13 @@ class Screen:
         """All that are visible just now."""
         return [one for one in self.all(selector) if one.is_displayed()]
 
+    def words(self, selector: str) -> str:
+        """What stands in the first visible element, once something does."""
+        return self.wait(lambda: self.seen(selector)[0].text, selector)
+
     def text(self, name: str) -> str:
         """What stands in the place called *name* in the page."""
-        return self.wait(lambda: self.all(f'[data-is="{name}"]')[0]).text
+        return self.words(f'[data-is="{name}"]')
 
     def wait_for_text(self, name: str, words: str) -> str:
         def text() -> str:

@@ -37,7 +37,7 @@ def test_another_page_cannot_talk(bench: Running) -> None:
 
 def test_a_job_that_is_not_there_is_said_so(bench: Running, window: Screen) -> None:
     window.driver.get(f"{bench.address}/job/nothing")
-    assert "put away" in window.one("main").text
+    assert "put away" in window.words("main")
     assert bench.asked("/job/nothing/view/1.glb")[0] == 404
 
 

@@ -17,7 +17,7 @@ def begin(window: Screen, bench: Running, amount: str) -> None:
 
 def test_an_over_pour_corrects_the_rest_and_goes_into_the_book(window: Screen, bench: Running) -> None:
     begin(window, bench, "190g")
-    assert "isocyanate" in window.one(".pour-cautions").text
+    assert "isocyanate" in window.words(".pour-cautions")
     assert window.text("reading") == "100 g"
     window.type("shown", "110")
     window.touch("enter")
@@ -27,7 +27,7 @@ def test_an_over_pour_corrects_the_rest_and_goes_into_the_book(window: Screen, b
     window.wait_for_text("pour-fault", "less than the 110 g in the cup")
     window.touch("tick")
     window.wait_for_text("now", "All in the cup")
-    assert "left to pour" in window.one(".pot-clock.running").text
+    assert "left to pour" in window.words(".pot-clock.running")
     window.touch("emptied")
     window.touch("into-book")
     assert "209 g" in window.wait_for_text("entered", "209 g")
@@ -44,7 +44,7 @@ def test_a_pour_and_its_clock_outlive_a_reload(window: Screen, bench: Running) -
     window.open(window.driver.current_url, PHONE)
     window.tab("pour")
     window.wait_for_text("reading", "190 g")
-    assert window.one(".pot-clock.running .clock-time").text.startswith(("7:", "8:"))
+    assert window.words(".pot-clock.running .clock-time").startswith(("7:", "8:"))
 
 
 def test_the_figures_can_be_read_at_arm_s_length(window: Screen, bench: Running) -> None:
