@@ -101,16 +101,18 @@ def _helps_section(heat: HeatPlan, units: Units) -> Section:
 
 
 def _grounds_section(heat: HeatPlan) -> Section:
-    rows = tuple(
-        Row(figure.name.capitalize(), f"{numbers.significant(figure.value, 3)} {figure.unit}", _origin(figure))
-        for figure in heat.figures
-    )
+    rows = tuple(Row(figure.name.capitalize(), _written(figure), _origin(figure)) for figure in heat.figures)
     account = (
         f"Heat released and heat stored or lost differ by {numbers.per_cent(heat.account.error)}; "
         f"a coarser grid moves the peak by {heat.peak.grid_error_k:.1f} K ({heat.cells:,} cells of "
         f"{numbers.length(heat.spacing_mm)})."
     )
     return Section("What it rests on", rows, remarks=(account,))
+
+
+def _written(figure: Figure) -> str:
+    """The figure with its unit; a pure number, whose unit is 1, stands alone."""
+    return f"{numbers.significant(figure.value, 3)} {figure.unit}".removesuffix(" 1")
 
 
 def _origin(figure: Figure) -> str:

@@ -40,7 +40,7 @@ def _draw_curve(heat: HeatPlan, figure: FigureBase) -> None:
     panel.set_xlabel("minutes from the pour", fontsize=LETTERING)
     panel.set_ylabel("°C", fontsize=LETTERING)
     panel.tick_params(labelsize=LETTERING)
-    panel.legend(fontsize=LETTERING, frameon=False)
+    panel.legend(fontsize=LETTERING, frameon=False, loc="center right")
 
 
 def _draw_cut(heat: HeatPlan, figure: FigureBase) -> None:
