@@ -191,9 +191,9 @@ def _release_section(plan: FillPlan, units: Units) -> Section:
 
 def steps(plan: FillPlan, units: Units) -> tuple[Step, ...]:
     """What is done in turn, for the printed sheet."""
-    turn = () if plan.kind == "two halves" else (Step("Stand it level", amount=f"{vents.way(plan.up)} up"),)
+    turn = () if plan.kind == "two halves" else (Step(f"Stand it level, {vents.way(plan.up)} up", before=True),)
     holes = tuple(
-        Step(f"Vent {number}", amount=numbers.place(pocket.at_mm), remark="drilled or cut at the top of the pocket")
+        Step(f"Vent {number}: drill or cut it at {numbers.place(pocket.at_mm)}", before=True)
         for number, pocket in enumerate(plan.pockets[: vents.MOST_SHOWN], start=1)
     )
     drop = plan.request.drop_mm

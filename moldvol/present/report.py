@@ -39,13 +39,17 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing to do at the bench, in its turn: what, how much, when by the stopwatch, and by when it must be done."""
+    """One thing to do at the bench, in its turn: what, how much, when by the stopwatch, and by when it must be done.
+
+    What is done ``before`` anything is weighed out stands above the weigh-out on paper, the rest below it.
+    """
 
     what: str
     amount: str = ""
     at: str = ""
     by: str = ""
     remark: str = ""
+    before: bool = False
 
 
 @dataclass(frozen=True, slots=True)

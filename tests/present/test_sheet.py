@@ -141,6 +141,14 @@ def test_steps_alone_are_the_order() -> None:
     assert "In this order" in str(words(Report("t", "", ()), steps=[Step("Lay the mat")]))
 
 
+def test_what_is_done_before_stands_above_the_weigh_out() -> None:
+    weigh = Section("Weigh out", (), Table(("", "weigh"), (("A", "5 g"),), ticks=True))
+    steps = [Step("Grease the mould", before=True), Step("Wait")]
+    text = str(words(Report("t", "", (weigh,)), steps=steps))
+    places = [text.index(one) for one in ("First", "Grease the mould", "Weigh out", "After that", "Wait")]
+    assert places == sorted(places)
+
+
 def test_there_is_room_to_write() -> None:
     page = words()
     assert page.all_of("textarea")[0]["aria-label"] == "Notes"
