@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import hashlib
 import os
+import sys
 from collections.abc import Callable, Generator, Mapping, Sequence
 from contextlib import AbstractContextManager, closing, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -147,9 +148,9 @@ def _job() -> str:
 def _stamp(name: str, job: str) -> Stamp:
     try:
         status = Path(name).stat()
-    except (OSError, ValueError):
+        moment = datetime.fromtimestamp(status.st_mtime_ns // 1000 / 1_000_000, UTC)
+    except (OSError, ValueError, OverflowError):  # not there, no name, or a clock that was far off
         return Stamp(name, None, None, job)
-    moment = datetime.fromtimestamp(status.st_mtime_ns // 1000 / 1_000_000, UTC)
     return Stamp(name, status.st_size, moment.isoformat(timespec="microseconds"), job)
 
 
@@ -184,7 +185,7 @@ class _Run:
     def _fill(self, tell: Callable[[str], Telling], rows: Rows, tally: Tally, kept: Mapping[str, Told]) -> None:
         wanted = [number for number, stamp in enumerate(self.stamps) if stamp.key not in kept]
         with (
-            progress_bar(f"{len(self.meant):,} files", self.output) as progress,
+            progress_bar(f"{len(self.meant):,} files", self._bar()) as progress,
             closing(self._answers(tell, wanted)) as answers,
         ):
             for answer in answers:
@@ -193,8 +194,13 @@ class _Run:
                 tally.count(row)
                 if progress is not None:
                     progress(tally.done / len(self.meant))
-                if tally.failed and self.batch.fail_fast:
+                if row["status"] == "failed" and self.batch.fail_fast:
                     return
+
+    def _bar(self) -> OutputOptions:
+        """No bar where the rows themselves are seen to come."""
+        seen = self.batch.out is None and sys.stdout.isatty()
+        return replace(self.output, progress=self.output.progress and not seen)
 
     def _answers(self, tell: Callable[[str], Telling], wanted: Sequence[int]) -> Generator[Answer]:
         from moldvol.casting.batch import Answer, answers

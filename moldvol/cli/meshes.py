@@ -165,6 +165,7 @@ def progress_bar(message: str, output: OutputOptions) -> Iterator[Callable[[floa
 
     from moldvol.present.terminal import console_for
 
-    with Progress(console=console_for(sys.stderr), transient=True) as bar:
+    # Not redirected: what is told meanwhile belongs on stdout, and rich would send it where the bar is.
+    with Progress(console=console_for(sys.stderr), transient=True, redirect_stdout=False) as bar:
         task = bar.add_task(message, total=1.0)
         yield lambda share: bar.update(task, completed=share)

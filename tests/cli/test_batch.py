@@ -13,6 +13,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -306,6 +307,20 @@ class TestGoingOn:
             out.write_text(whole.replace("unreadable", code), encoding="utf-8")
             assert "3 of them were done before" in self.go(meshes, out, "--resume").err
             assert out.read_text(encoding="utf-8") == whole
+
+    def test_failing_fast_is_about_new_failures(self, meshes: Path, out: Path) -> None:
+        self.go(meshes, out)
+        folder_of(meshes, "x.stl", "y.stl")
+        told = self.go(meshes, out, "--resume", "--fail-fast")
+        assert told.status == 1 and told.err.startswith("6 files: 5 ok, 0 warned, 1 failed; 4 of them were done")
+
+    @pytest.mark.parametrize("when", [-1e10, 0, 2**33, 1e14])
+    def test_a_file_from_another_age(self, meshes: Path, out: Path, when: float) -> None:
+        """Where the time cannot be told the file is done again rather than taken for unchanged."""
+        with suppress(OverflowError, OSError):  # where the system has no such time
+            os.utime(meshes / "a.stl", (when, when))
+        self.go(meshes, out)
+        assert re.search("[34] of them were done before", self.go(meshes, out, "--resume").err)
 
     def test_links_are_followed_and_stay_links(self, meshes: Path, out: Path, tmp_path: Path) -> None:
         link = tmp_path / f"link{out.suffix}"
