@@ -5,7 +5,7 @@ Masses in g, times in s, money in the shelf's currency.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from moldvol.casting.allowance import allowance_for
@@ -13,6 +13,7 @@ from moldvol.casting.heat.plan import Band
 from moldvol.casting.heat_of_cast import peak_of
 from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
 from moldvol.casting.hollow_part import HollowPart
+from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.recipe import MixRequest
 from moldvol.geometry.inscribed import InscribedBall
@@ -63,14 +64,19 @@ def plan_compare(
     *,
     copies: int = 1,
     allowance: float | None = None,
+    learned: Mapping[str, LearnedAllowance] | None = None,
     backfill: Resin | None = None,
     mixing_s: float = 60.0,
     pouring_s: float = 30.0,
 ) -> ComparePlan:
-    """The ways of casting *part* in the resin of each of *mixes*: solid, hollow at each wall, and back-filled."""
+    """The ways of casting *part* in the resin of each of *mixes*: solid, hollow at each wall, and back-filled.
+
+    *learned* is what the pour book says of each resin's allowance, by the resin's key, if it was asked.
+    """
     ways: list[Way] = []
     for mix in mixes:
-        whole = _solid_way(part, mix, copies, allowance, mixing_s + pouring_s)
+        taught = (learned or {}).get(mix.resin.key)
+        whole = _solid_way(part, mix, copies, (allowance, taught), mixing_s + pouring_s)
         ways.append(whole)
         for wall in walls_mm:
             request = HollowRequest(
@@ -78,6 +84,7 @@ def plan_compare(
                 wall_mm=wall,
                 copies=copies,
                 allowance=allowance,
+                learned=taught,
                 mixing_s=mixing_s,
                 pouring_s=pouring_s,
             )
@@ -114,13 +121,14 @@ def _solid_way(
     part: HollowPart,
     mix: MixRequest,
     copies: int,
-    allowance: float | None,
+    allowance: tuple[float | None, LearnedAllowance | None],
     pour_s: float,
 ) -> Way:
     density = density_of(mix)
     thickest = part.thickest
     net = part.field.solid_mm3 * density / MM3_PER_ML
-    allowed = allowance_for(net * copies, stated=allowance)
+    stated, learned = allowance
+    allowed = allowance_for(net * copies, stated=stated, learned=learned)
     plan = plan_request(
         replace(mix, volume_ml=net * copies * (1 + allowed.share) / density, section_mm=thickest.diameter_mm)
     )
@@ -139,7 +147,7 @@ def _solid_way(
         section_mm=thickest.diameter_mm,
         adiabatic_rise_k=adiabatic_rise_k(mix.resin),
         closed_off=0,
-        notices=_hot(mix.resin, thickest),
+        notices=_hot(mix.resin, thickest) + allowed.notices,
     )
 
 

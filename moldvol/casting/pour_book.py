@@ -99,6 +99,15 @@ def mould_named_by(file: str) -> str:
     return PurePath(file.replace("\\", "/")).stem
 
 
+def mould_made_from(file: str) -> str:
+    """The name for pouring the rubber of that mould itself, which must not be taken for casts in it.
+
+    >>> mould_made_from("masters/owl.stl")
+    'owl, the mould itself'
+    """
+    return f"{mould_named_by(file)}, the mould itself"
+
+
 def usual_book() -> Path:
     """Where the book is kept unless another place is named: the user's data folder of this system."""
     return platformdirs.user_data_path("moldvol", appauthor=False) / "pours.sqlite3"

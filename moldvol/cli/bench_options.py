@@ -164,16 +164,23 @@ class AllowanceOptions:
         """The share the user has given; None for the usual one or one to be learned."""
         return None if isinstance(self.allowance, str) else self.allowance
 
-    def learned(self, file: str, resin_key: str) -> LearnedAllowance | None:
-        """What the pour book says of the mould of *file*, else of the resin; None if it is not to be asked."""
+    def learned(self, file: str, resin_key: str, *, making: bool = False) -> LearnedAllowance | None:
+        """What the pour book says of the mould of *file*, else of the resin; None if it is not to be asked.
+
+        With *making* it is the rubber of that mould itself which is poured, not a cast in it.
+        """
         if self.allowance != LEARNED:
             return None
         from moldvol.casting.learned_allowance import learned_allowance
-        from moldvol.casting.pour_book import mould_named_by
+        from moldvol.casting.pour_book import mould_made_from, mould_named_by
 
-        return learned_allowance(
-            book_at(self.book), mould=None if file == "-" else mould_named_by(file), resin=resin_key
-        )
+        named = mould_made_from if making else mould_named_by
+        return learned_allowance(book_at(self.book), mould=None if file == "-" else named(file), resin=resin_key)
+
+    def learned_of(self, file: str, resin_keys: Sequence[str]) -> dict[str, LearnedAllowance]:
+        """The same for several resins, by their keys; empty if the book is not to be asked."""
+        learned = {key: self.learned(file, key) for key in resin_keys}
+        return {key: taught for key, taught in learned.items() if taught is not None}
 
 
 def book_at(place: Path | None) -> PourBook:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from moldvol.cli.bench_options import BenchOptions, bench_options
+from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
 from moldvol.cli.field_options import FieldOptions, field_options
 from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
 from moldvol.cli.options import (
@@ -19,7 +19,7 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
-from moldvol.cli.types import SHARE, WALLS
+from moldvol.cli.types import WALLS
 from moldvol.materials.shelf import load_shelf
 
 
@@ -29,7 +29,7 @@ from moldvol.materials.shelf import load_shelf
 @click.option("--wall", "walls_mm", type=WALLS, default="3mm,5mm", help="Walls to compare, e.g. 3mm,5mm.")
 @click.option("--copies", type=click.IntRange(min=1), default=1, help="How many casts are made.")
 @click.option("--backfill", metavar="FOAM", help="Compare also each hollow cast filled with this foam.")
-@click.option("--allowance", type=SHARE, help="Share added for waste, e.g. 8%; without it the usual for the amount.")
+@allowance_options
 @click.option("--heat", is_flag=True, help="Estimate also how hot each way gets; takes some seconds.")
 @field_options
 @bench_options
@@ -43,7 +43,7 @@ def command(
     walls_mm: tuple[float, ...],
     copies: int,
     backfill: str | None,
-    allowance: float | None,
+    waste: AllowanceOptions,
     heat: bool,
     measured: FieldOptions,
     bench: BenchOptions,
@@ -69,7 +69,8 @@ def command(
             mixes,
             walls_mm,
             copies=copies,
-            allowance=allowance,
+            allowance=waste.stated,
+            learned=waste.learned_of(file, [mix.resin.key for mix in mixes]),
             backfill=foam,
             mixing_s=bench.mixing_s,
             pouring_s=bench.pouring_s,

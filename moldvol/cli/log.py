@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from moldvol.casting.learned_allowance import LearnedAllowance, learned_allowance
-from moldvol.casting.pour_book import RESULTS, Pour, PourBook, Result, mould_named_by
+from moldvol.casting.pour_book import RESULTS, Pour, PourBook, Result
 from moldvol.cli.bench_options import book_at, book_option
 from moldvol.cli.meshes import Telling, tell_one
 from moldvol.cli.options import OutputOptions, output_options
@@ -61,7 +61,7 @@ def add(
     entered = book_at(book).add(
         Pour(
             resin=_named(resin or piped.resin_key, "resin", "--resin"),
-            mould=_named(mould or (mould_named_by(piped.file) if piped.file else None), "mould", "--mould"),
+            mould=_named(mould or piped.mould_name, "mould", "--mould"),
             planned_g=_known(planned_g or piped.planned_g),
             actual_g=actual_g,
             net_g=net_g or piped.net_g,

@@ -80,7 +80,7 @@ def command(
 
     def tell(file: str) -> Telling:
         with working(f"Measuring {file}", file, output):
-            plan = plan_mould(load(file, mesh), replace(request, learned=waste.learned(file, rubber_key)))
+            plan = plan_mould(load(file, mesh), replace(request, learned=waste.learned(file, rubber_key, making=True)))
             air = air_when_cast(plan)
         learned = plan.needed.allowed.source == "learned"
         pots = tuple(bench.pots(pour.mix.request, loss_counted=learned) for pour in plan.pours)

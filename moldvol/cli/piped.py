@@ -23,9 +23,18 @@ class Piped:
 
     @property
     def file(self) -> str | None:
-        """The mesh file it is about, if it is about one."""
+        """The mesh file it is about, if it is about one that has a name."""
         file = self.document.get("file")
-        return file if isinstance(file, str) else None
+        return file if isinstance(file, str) and file not in ("-", "standard input") else None
+
+    @property
+    def mould_name(self) -> str | None:
+        """Under which name the pour book keeps what is poured; None where there is no mesh to name it by."""
+        if self.file is None:
+            return None
+        from moldvol.casting.pour_book import mould_made_from, mould_named_by
+
+        return mould_made_from(self.file) if self.part("mould") else mould_named_by(self.file)
 
     @property
     def mix(self) -> Mapping[str, Any]:

@@ -113,6 +113,17 @@ def test_a_hollow_cast_counts_all_its_copies(book: Path) -> None:
     assert (pour["mould"], pour["net_g"], pour["planned_g"]) == ("owl", 216, 235)
 
 
+def test_the_rubber_of_a_mould_is_not_taken_for_a_cast_in_it(book: Path) -> None:
+    mould = {
+        "file": "masters/owl.stl",
+        "mould": {"rubber_mass_g": 788.0},
+        "mix": {"resin": "tin-silicone", "total_mass_g": 828.0},
+    }
+    pour = answered("log", "add", "-", "--actual", "810g", "--book", book, stdin=json.dumps(mould))["pour"]
+    assert (pour["mould"], pour["net_g"]) == ("owl, the mould itself", 788)
+    assert answered("log", "show", "--mould", "owl", "--book", book)["pours"] == []
+
+
 def test_a_mix_names_no_mould(book: Path) -> None:
     mix = moldvol("mix", "205g", "--resin", "fast-urethane", "--json").out
     assert "--mould" in refused("log", "add", "-", "--actual", "210g", "--book", book, stdin=mix)
@@ -208,3 +219,14 @@ def test_an_allowance_is_a_share_or_learned(cube: Path) -> None:
     assert refused("cast", cube, "--resin", "fast-urethane", "--allowance", "lots").endswith(
         "'lots' is not a share; write it like 8%."
     )
+
+
+def test_a_comparison_takes_the_learned_allowance_of_each_resin(cube: Path, book: Path) -> None:
+    full(book, mould="owl")
+    options = ("compare", cube, "--resin", "fast-urethane,casting-epoxy", "--wall", "3mm", "--book", book)
+    told = answered(*options, "--allowance", "learned")
+    usual = answered(*options)
+    learned_8, epoxy = ([way["mass_g"] for way in told["ways"]][place] for place in (0, 2))
+    assert learned_8 == pytest.approx(usual["ways"][0]["mass_g"] * 1.08 / 1.10)
+    assert epoxy == pytest.approx(usual["ways"][2]["mass_g"])
+    assert {"allowance-learned", "allowance-not-learned"} <= {warning["code"] for warning in told["warnings"]}

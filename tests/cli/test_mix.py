@@ -208,6 +208,16 @@ def test_a_stock_list(tmp_path: Path) -> None:
     )
 
 
+def test_a_filler_in_the_stock_list(tmp_path: Path) -> None:
+    chalk = '[stock.chalk]\nparts = [{name = "chalk", left_kg = 0.05, packs = [{kg = 1, price = 2}]}]\n'
+    options = ("mix", "1kg", "--resin", "fast-urethane", "--add", "chalk=25%", "--stock")
+    both = answered(*options, written(tmp_path, "both.toml", STOCK + chalk))["stock"]
+    assert [part["name"] for part in both["parts"]] == ["A", "B", "chalk"]
+    assert (both["parts"][2]["short_g"], both["buy_cost"]) == (pytest.approx(150), 22)
+    told = answered(*options, written(tmp_path, "one.toml", STOCK))
+    assert "filler-not-in-stock" in codes(told)
+
+
 def test_a_wrong_stock_list_is_called_one(tmp_path: Path) -> None:
     wrong = written(tmp_path, "stock.toml", "[resin.mine]\n")
     said = refused("mix", "1kg", "--resin", "fast-urethane", "--stock", wrong, status=1)
