@@ -19,6 +19,7 @@ from moldvol.materials.ratio import mass_shares
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
 
+MOST_LAYERS = 100  # beyond this somebody has typed the wrong unit
 USUAL_OFFCUTS = 0.15  # laps and offcuts, common practice, no source
 
 
@@ -123,7 +124,10 @@ def _mats(request: LaminateRequest, lay_up: LayUp) -> tuple[float, ...]:
     kinds = sorted(set(request.mats_g_m2))
     if len(kinds) != 1:
         raise RequestError("A thickness is reached with mats of one weight; name one mat, or leave out the thickness.")
-    return tuple(kinds) * layers_for_thickness(request.thickness_mm, kinds[0], lay_up)
+    layers = layers_for_thickness(request.thickness_mm, kinds[0], lay_up)
+    if layers > MOST_LAYERS:
+        raise RequestError(f"{request.thickness_mm:g} mm would be {layers} mats, which is no laminate; ask for less.")
+    return tuple(kinds) * layers
 
 
 def _batch(

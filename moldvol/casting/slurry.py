@@ -42,11 +42,19 @@ class SlurryPlan:
 
 
 def plan_slurry(request: SlurryRequest) -> SlurryPlan:
-    """Water and powder for *request*. Raises `RequestError` for no amount or two, and for an impossible consistency."""
+    """Water and powder for *request*.
+
+    Raises `RequestError` for no amount or two, an impossible consistency, or too little for the scale.
+    """
     powder = request.powder
     consistency = powder.consistency if request.consistency is None else request.consistency
     mix = _mix(request, consistency)
     water_g, powder_g = request.scale.rounded_g(mix.water_g), request.scale.rounded_g(mix.plaster_g)
+    if min(water_g, powder_g) <= 0:
+        step = request.scale.readability_g
+        raise RequestError(
+            f"{mix.wet_mass_g:.2g} g in all do not show on a scale of {step:g} g steps; mix more, or use a finer scale."
+        )
     return SlurryPlan(
         request=request,
         mix=mix,

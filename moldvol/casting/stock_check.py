@@ -36,7 +36,9 @@ def check_mix(stock: Path, plan: MixPlan, pots: PotPlan | None, casts: int = 1) 
 def _of_filler(listed: Stock, key: str, name: str, needed_g: float, casts: int) -> StockAnswer:
     item = listed.items.get(key)
     if item is None:
-        said = Notice("filler-not-in-stock", f"The stock list has no {key}; it needs {needed_g:.1f} g of {name}.")
+        said = Notice(
+            "filler-not-in-stock", f"The stock list has no {key}, and {needed_g:.1f} g of {name} go into the mix."
+        )
         return StockAnswer(key=key, casts=casts, parts=(), purchase=None, notices=(said,))
     return check_stock(item, {item.parts[0].name: needed_g}, casts=casts)
 

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, field
 
 from moldvol.errors import RequestError
+from moldvol.materials.bounds import between
 from moldvol.materials.cautions import caution, cautions_for
 from moldvol.materials.pot_life import pot_life
 from moldvol.materials.pressure import (
@@ -114,6 +115,7 @@ def plan_vessel(request: VesselRequest) -> VesselPlan:
 
 
 def _check(request: VesselRequest) -> None:
+    between(request.air_share, 0, 1, "share of air stirred in")
     if request.absolute_pa is None and request.liquid_ml is not None:
         raise RequestError("How far is it pumped? Add what the vacuum gauge shows, like 29inhg.")
     if request.absolute_pa is None and request.gauge_pa is None:

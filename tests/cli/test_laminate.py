@@ -77,6 +77,7 @@ def test_the_sheet() -> None:
             ("--area", "1m2", "--mat", "450", "--mat", "300", "--thickness", "4mm"),
             "A thickness is reached with mats of one weight; name one mat, or leave out the thickness.",
         ),
+        (("--area", "1m2", "--thickness", "4m"), "4000 mm would be 3593 mats, which is no laminate; ask for less."),
         (("--area", "1m2", "--mat", "450", "--ratio", "50"), "The ratio of resin to mat by weight is 50; "),
         (("--area", "1m2", "--mat", "1.5oz"), "'1.5oz' does not say per what"),
         (("--area", "1m2", "--mat", "0x450"), "'0x450' is no number of mats; write it like 3x450."),

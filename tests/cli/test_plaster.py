@@ -43,6 +43,7 @@ def test_an_unusual_consistency_is_remarked() -> None:
     [
         ((), "Give the amount either as AMOUNT, like 3l, or as the mesh --of FILE, one of the two."),
         (("3l", "--consistency", 10), "The water to 100 parts of plaster is 10; give a number from 18.62 to 150."),
+        (("0.1ml",), "0.16 g in all do not show on a scale of 1 g steps; mix more, or use a finer scale."),
         (
             ("3l", "--plaster", "gyps"),
             "There is no plaster 'gyps' on the shelf; the shelf has hard-plaster, model-plaster, pottery-plaster.",

@@ -90,6 +90,10 @@ def test_polyester_is_warned_of_losing_its_styrene() -> None:
     ("options", "said"),
     [
         ((), "There is nothing to work out; give a vacuum like 29inhg, a pressure like 60psi, or both."),
+        (
+            (*PUMP, "--air", "1000%"),
+            "The share of air stirred in is 10; give a number from 0 to 1.",
+        ),
         (("--vacuum", "29inhg"), "How much is degassed? Add the amount, like 500ml."),
         (("--degas", "500ml"), "How far is it pumped? Add what the vacuum gauge shows, like 29inhg."),
         (
