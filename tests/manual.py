@@ -18,8 +18,9 @@ from moldvol.cli import commands
 from moldvol.cli.running import run
 
 ROOT = Path(__file__).parent.parent
-# The pour book of its page is played through by tests/test_bench_manual.py, in a book of its own.
-PAGES = [ROOT / "README.md", *sorted(page for page in (ROOT / "docs").glob("*.md") if page.name != "pour-book.md")]
+# These two write files and are played by tests of their own: tests/test_bench_manual.py and tests/cli/test_batch.py.
+PLAYED_ELSEWHERE = {"pour-book.md", "batch.md"}
+PAGES = [ROOT / "README.md", *sorted(p for p in (ROOT / "docs").glob("*.md") if p.name not in PLAYED_ELSEWHERE)]
 SHELL = set("|><&")  # lines for a shell, with pipes and files, are shown but not run here
 BLOCK = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
