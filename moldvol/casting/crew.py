@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import signal
+import socket
 import threading
 import time
 from collections.abc import Iterator, Mapping
@@ -16,6 +17,7 @@ from dataclasses import dataclass, field
 from importlib import import_module
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 from moldvol.errors import MoldvolError, RequestError
 
@@ -82,8 +84,9 @@ def cluster_crew(address: str, workers: int | None = None) -> Iterator[Crew]:
             code="not-installed",
         ) from None
     try:
+        _knock(address)
         client = dask.Client(address, set_as_default=False, timeout=CONNECTING_S)
-    except (OSError, ValueError, TypeError) as trouble:
+    except Exception as trouble:  # noqa: BLE001  Dask has many ways to say so, assertions among them
         raise RequestError(
             f"No Dask scheduler answers at '{address}' ({_in_short(trouble)}); give the address it shows when it "
             "starts, like tcp://10.0.0.5:8786.",
@@ -94,6 +97,18 @@ def cluster_crew(address: str, workers: int | None = None) -> Iterator[Crew]:
         if not cores:
             raise RequestError(f"The Dask cluster at '{address}' has no workers; start some first.", code="cluster")
         yield Crew(_dask_backend(client), min(cores, workers or cores), (dask.KilledWorker,), far=True)
+
+
+def _knock(address: str) -> None:
+    """Raises `OSError` or `ValueError` unless something listens at *address*.
+
+    A Dask client that fails to connect may lock up the process when it is thrown away while the next one starts, so
+    none is made for an address where nobody is at home.
+    """
+    place = urlsplit(address if "://" in address else f"tcp://{address}")
+    if not place.hostname or place.port is None:
+        raise ValueError("the address names no host and port")
+    socket.create_connection((place.hostname, place.port), timeout=CONNECTING_S).close()
 
 
 def lost_cluster(trouble: Exception) -> MoldvolError:
