@@ -31,7 +31,7 @@ from moldvol.geometry.caliper import feel_wall
 from moldvol.present import measure
 from moldvol.present.batch import MEASURE_COLUMNS
 from tests.cli.command_line import Outcome, answered, cube, moldvol
-from tests.files import ascii_stl, binary_stl, good_files
+from tests.files import CUBE_CORNERS, ascii_stl, binary_stl, good_files
 from tests.shapes import ball, box
 
 ROOT = Path(__file__).parents[2]
@@ -86,6 +86,7 @@ class TestRows:
         assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}\+00:00", row["modified_at"])
         assert re.fullmatch(r"[0-9a-f]{12}", row["job"])
 
+    @pytest.mark.usefixtures("quick")
     def test_a_table_of_casts(self, tmp_path: Path) -> None:
         folder = folder_of(tmp_path, "a.stl", "bad.stl", "c.stl")
         told = moldvol("cast", folder, *RESIN, "--add", "chalk=30%", "--copies", 3, "--csv")
@@ -100,10 +101,10 @@ class TestRows:
         assert (bad["status"], bad["error_code"], bad["volume_mm3"]) == ("failed", "unreadable", "")
         assert "bad.stl" in bad["error_message"]
 
+    @pytest.mark.usefixtures("quick")
     def test_one_bad_file_does_not_stop_it_and_all_are_counted(self, tmp_path: Path) -> None:
         folder = folder_of(tmp_path, "a.stl", "bad 1.stl", "bad 2.stl")
-        cube_in_metres = binary_stl(ball(0.01, 2).mesh.corners())
-        (tmp_path / "small.stl").write_bytes(cube_in_metres)
+        (tmp_path / "small.stl").write_bytes(binary_stl(CUBE_CORNERS / 1000))  # in metres
         told = moldvol("measure", folder, "--json-lines")
         assert told.status == 1
         assert [row["status"] for row in from_lines(told.out)] == ["ok", "failed", "failed", "warned"]
@@ -124,15 +125,17 @@ class TestRows:
         monkeypatch.chdir(tmp_path)
         assert [row["file"] for row in batch("m")] == ["m/a.stl"]
 
+    @pytest.mark.usefixtures("quick")
     def test_quiet_says_only_what_failed(self, tmp_path: Path) -> None:
         folder = folder_of(tmp_path, "a.stl", "bad.stl")
         told = moldvol("measure", folder, "--csv", "-q")
         assert told.status == 1 and "bad.stl" in told.sentence and len(told.err.splitlines()) == 1
         assert moldvol("measure", folder / "a.stl", "--csv", "-q").err == ""
 
+    @pytest.mark.usefixtures("quick")
     def test_strict(self, tmp_path: Path) -> None:
         path = tmp_path / "small.stl"
-        path.write_bytes(binary_stl(ball(0.01, 2).mesh.corners()))
+        path.write_bytes(binary_stl(CUBE_CORNERS / 1000))
         assert [moldvol("measure", path, "--csv", *strict).status for strict in ((), ("--strict",))] == [0, 1]
 
     def test_fail_fast_ends_at_the_first_that_fails(self, tmp_path: Path) -> None:
@@ -141,6 +144,7 @@ class TestRows:
         assert told.status == 1 and "not done" in told.err
         assert from_lines(told.out)[0]["status"] == "failed" and len(from_lines(told.out)) < 30
 
+    @pytest.mark.usefixtures("quick")
     def test_a_fault_on_one_file_costs_that_file_only(self, tmp_path: Path) -> None:
         """A part that this file does not have is no reason to leave the others."""
         folder = folder_of(tmp_path, "a.stl", "b.stl")
