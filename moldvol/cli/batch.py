@@ -206,7 +206,9 @@ class _Run:
         from moldvol.casting.batch import Answer, answers
 
         readable = [number for number in wanted if self.meant[number].trouble is None]
-        yield from (Answer(number, None, self.meant[number].trouble) for number in wanted if number not in readable)
+        for number in wanted:
+            if self.meant[number].trouble is not None:
+                yield Answer(number, None, self.meant[number].trouble)
         if not readable:
             return
         with self._crew(readable) as crew:
