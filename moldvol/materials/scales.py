@@ -74,6 +74,16 @@ class Scale:
         coarse = self.accuracy_class == "II" and self.interval_g >= _COARSE_CLASS_II_G
         return self.interval_g * (_COARSE_CLASS_II_E if coarse else _LEAST_LOAD_E[self.accuracy_class])
 
+    @property
+    def error_steps_g(self) -> tuple[float, float]:
+        """The loads above which the permissible error steps up, in g (OIML R 76-1:2006, table 6).
+
+        >>> Scale(readability_g=0.1).error_steps_g
+        (50.0, 200.0)
+        """
+        first, second = _BANDS_E[self.accuracy_class or "III"]
+        return first * self.interval_g, second * self.interval_g
+
     def permissible_error_g(self, load_g: float) -> float:
         """The largest error (±) at a load, in g.
 

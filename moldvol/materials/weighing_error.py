@@ -62,11 +62,12 @@ def weighed_ratio_error(due_g: Sequence[float], readings_g: Sequence[float], sca
 
 
 def smallest_batch_g(parts: Sequence[float], scale: Scale, tolerance: float) -> float:
-    """The least total of *parts* that this scale weighs within *tolerance* (a share) in the worst case, in g.
+    """The least total of *parts* from which on this scale weighs within *tolerance* (a share) in the worst case, in g.
 
     Rounding to the display is counted with half a step for each part. Never less than the scale's lower limit asks.
 
-    Method: fixed point from below; the permissible error only grows with the load.
+    Method: fixed point from below; the permissible error only grows with the load. Where it steps up, a batch that was
+    large enough may be too small again, so each step beyond is asked too.
 
     >>> smallest_batch_g((1, 1), Scale(readability_g=0.1), 0.05)
     18.0
@@ -76,9 +77,19 @@ def smallest_batch_g(parts: Sequence[float], scale: Scale, tolerance: float) -> 
         return scale.least_load_g or scale.readability_g
     least = (scale.least_load_g or scale.readability_g) / min(share)
     positive(tolerance, "tolerance of the ratio as a share")
-    while (wanted := _needed_g(least, share, scale, tolerance)) > least * (1 + 1e-9):
-        least = wanted
+    steps = sorted(step / part * (1 + 1e-9) for step in scale.error_steps_g for part in share)
+    for start in (least, *steps):
+        if start >= least:
+            least = _settled_g(start, least, share, scale, tolerance)
     return scale.rounded_up_g(least)
+
+
+def _settled_g(start_g: float, least_g: float, share: Sequence[float], scale: Scale, tolerance: float) -> float:
+    """*least_g* if a batch of *start_g* is within *tolerance*, else the next total that is."""
+    total = start_g
+    while (wanted := _needed_g(total, share, scale, tolerance)) > total * (1 + 1e-9):
+        total = wanted
+    return least_g if total == start_g else total
 
 
 def _bounds(scale: Scale, mass_g: float, place: int) -> tuple[float, ...]:

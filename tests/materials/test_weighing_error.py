@@ -6,7 +6,7 @@ import itertools
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from moldvol.materials.ratio import split
@@ -53,6 +53,7 @@ def test_the_likely_error_is_within_the_worst(total: float, parts: list[float], 
 
 
 @given(parts=PARTS, scale=SCALES, tolerance=st.floats(0.01, 0.2), more=st.floats(1, 10))
+@example(parts=[1, 1], scale=KITCHEN, tolerance=0.01, more=1.25)  # beyond 500 steps the scale may be twice as far off
 def test_from_the_smallest_batch_on_the_ratio_holds(
     parts: list[float], scale: Scale, tolerance: float, more: float
 ) -> None:
