@@ -47,6 +47,10 @@ class PartCells:
         at = np.argwhere(self.index == cell)[0] * self.depth.spacing_mm + np.asarray(self.depth.origin_mm)
         return float(at[0]), float(at[1]), float(at[2])
 
+    def depth_of_mm(self, cell: int) -> float:
+        """How far below the surface the centre of *cell* is."""
+        return float(self.depth.depth_mm[self.index == cell][0])
+
 
 @dataclass(frozen=True, slots=True)
 class Lift:

@@ -5,7 +5,8 @@ It is an estimate from a data sheet's cup and class values, told as a band: neve
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 
@@ -79,8 +80,8 @@ class HeatPlan:
     """The answer.
 
     ``peak`` lies between ``floor_c`` (no cure at all) and ``adiabatic_c`` (no heat lost). ``hot_from_s`` is when the
-    core first comes within one kelvin of it. ``face`` is where the mould touches the resin, ``face_limit_c`` what it
-    bears.
+    core first comes close to it, ``peak_depth_mm`` how far below the surface the hottest place is. ``face``
+    is where the mould touches the resin, ``face_limit_c`` what it bears.
     """
 
     resin: str
@@ -93,6 +94,7 @@ class HeatPlan:
     floor_c: float
     adiabatic_c: float
     peak_at_mm: tuple[float, float, float]
+    peak_depth_mm: float
     hot_from_s: float
     gel: GelTimes
     face: Band
@@ -145,6 +147,9 @@ def plan_heat(
         floor_c=pours.usual.floor_c,
         adiabatic_c=pours.usual.adiabatic_c,
         peak_at_mm=runs.peaks.placed.place_mm(runs.peaks.fine.peak_cell),
+        peak_depth_mm=min(
+            runs.peaks.placed.depth_of_mm(runs.peaks.fine.peak_cell), inf if wall_mm is None else wall_mm
+        ),
         hot_from_s=hot_from_s(runs.peaks.fine),
         gel=_gel_times(runs.peaks.fine),
         face=face,
@@ -175,7 +180,7 @@ def peak_band(
 def _remedies(runs: Runs, pour: Pour) -> tuple[Remedy, ...]:
     fine, rough = runs.peaks.fine, runs.peaks.rough
     shift = fine.peak_c - rough.peak_c, fine.face_peak_c - rough.face_peak_c
-    return tuple(change.remedy(course, rough, pour.floor_c, shift) for change, course in runs.changed)
+    return tuple(changed.remedy(rough, pour.floor_c, shift) for changed in runs.changed)
 
 
 def _gel_times(course: Course) -> GelTimes:
@@ -205,7 +210,12 @@ def bands(peaks: Peaks, pours: Pours) -> tuple[Band, Band]:
     spike = max(peaks.spike_k, face.grid_error_k)
     # a front that passes in seconds can only be hotter than what cubes make of it
     high = min(face.high_c - face.grid_error_k + spike, pours.hotter.adiabatic_c)
-    return peak, replace(face, high_c=max(face.high_c, high), grid_error_k=spike)
+    return peak, Band(
+        low_c=min(face.low_c, peak.low_c),
+        usual_c=min(face.usual_c, peak.usual_c),
+        high_c=max(face.high_c, high),
+        grid_error_k=spike,
+    )
 
 
 def _band(temperatures_c: list[float], pours: Pours) -> Band:
@@ -225,8 +235,10 @@ def _band(temperatures_c: list[float], pours: Pours) -> Band:
 
 
 def hot_from_s(course: Course) -> float:
-    """When the core first comes within one kelvin of its highest."""
-    return float(course.time_s[np.argmax(course.core_c >= course.core_c.max() - 1.0)])
+    """When the core first comes within one kelvin of its highest, or within a twentieth of its rise if that is less."""
+    highest = float(course.core_c.max())
+    close = min(1.0, 0.05 * (highest - float(course.core_c[0])))
+    return float(course.time_s[np.argmax(course.core_c >= highest - close)])
 
 
 def _hot_spots(peak: Band, face: Band, mould: Mould, family: Family) -> HotSpots:

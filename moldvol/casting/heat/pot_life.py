@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from moldvol.casting.heat.cells import Film
 from moldvol.casting.heat.cup import Calibrated, CupTest, Family, calibrate
-from moldvol.casting.heat.pot import Pot, gel_time_s
+from moldvol.casting.heat.pot import Pot, gel_time_s, left_standing
+from moldvol.materials.kinetics import Spread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,11 +36,24 @@ def pot_life_of_family(family: Family, mass_g: float, room_c: float, *, start_c:
     """The same of a resin that has been calibrated before, for many pots of one resin."""
 
     def seconds(member: Calibrated) -> float:
-        film = Film(air_c=room_c, coefficient_w_m2k=member.film_w_m2k)
-        pot = Pot(mass_g=mass_g, room=film, start_c=room_c if start_c is None else start_c)
-        return gel_time_s(pot, member.resin, member.ends_pot_life)
+        return gel_time_s(_pot(member, mass_g, room_c, start_c), member.resin, member.ends_pot_life)
 
     usual, cooler, hotter = (seconds(member) for member in (family.usual, family.cooler, family.hotter))
     return PotLife(
         mass_g=mass_g, room_c=room_c, usual_s=usual, low_s=min(usual, cooler, hotter), high_s=max(usual, cooler, hotter)
     )
+
+
+def peak_of_pot_left(family: Family, mass_g: float, room_c: float, *, start_c: float | None = None) -> Spread:
+    """How hot a pot of *mass_g* gets if nobody pours it out, °C, over the same resins."""
+
+    def peak(member: Calibrated) -> float:
+        return left_standing(_pot(member, mass_g, room_c, start_c), member.resin, member.law).peak_c
+
+    usual, *ends = (peak(member) for member in (family.usual, family.cooler, family.hotter))
+    return Spread(low=min(usual, *ends), usual=usual, high=max(usual, *ends))
+
+
+def _pot(member: Calibrated, mass_g: float, room_c: float, start_c: float | None) -> Pot:
+    film = Film(air_c=room_c, coefficient_w_m2k=member.film_w_m2k)
+    return Pot(mass_g=mass_g, room=film, start_c=room_c if start_c is None else start_c)

@@ -14,7 +14,7 @@ from moldvol.casting.heat.layers import SLAB
 from moldvol.casting.heat.part import Lift
 from moldvol.casting.heat.pour import Pour, in_section, on_grid
 from moldvol.casting.heat.record import Course
-from moldvol.materials.thermal import FILLERS, filled, pours
+from moldvol.materials.thermal import FILLERS, ResinThermal, Substance, filled, pours
 
 HOLLOW_WALL_MM = 4.0
 LIFT_COUNTS = (2, 3, 4)
@@ -25,11 +25,16 @@ COOLER_K = -5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Remedy:
-    """One change and what it would do. Temperatures are of the usual resin, beside the plan's ``peak_c``."""
+    """One change and what it would do. Temperatures are of the usual resin, beside the plan's ``peak``.
+
+    ``peak_high_c`` is the peak of the hottest resin that fits the sheet, looked at only where the usual one stays below
+    the limit.
+    """
 
     code: str
     what: str
     peak_c: float
+    peak_high_c: float | None
     face_peak_c: float
     core_gel_s: float
 
@@ -40,47 +45,60 @@ class Change:
 
     code: str
     what: str
-    run: Callable[[], Course]
+    run: Callable[[Pour], Course]
     on_cubes: bool = True
 
-    def remedy(self, course: Course, base: Course, floor_c: float, shift_k: tuple[float, float]) -> Remedy:
-        """What it came to, moved by *shift_k* (peak, face): by how much a fine grid moves *base*."""
-        share = _share_of_rise(course.peak_c, base.peak_c, floor_c) if self.on_cubes else 0.0
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Changed:
+    """What a change came to for the usual resin and, where it was asked, for the hottest."""
+
+    change: Change
+    usual: Course
+    hot: Course | None
+
+    def remedy(self, base: Course, floor_c: float, shift_k: tuple[float, float]) -> Remedy:
+        """The same moved by *shift_k* (peak, face): by how much a fine grid moves *base*, the casting unchanged."""
+        share = _share_of_rise(self.usual.peak_c, base.peak_c, floor_c) if self.change.on_cubes else 0.0
+        peak, face = (share * shift for shift in shift_k)
         return Remedy(
-            code=self.code, what=self.what, core_gel_s=course.core_gel_s,
-            peak_c=course.peak_c + shift_k[0] * share, face_peak_c=course.face_peak_c + shift_k[1] * share,
+            code=self.change.code, what=self.change.what, core_gel_s=self.usual.core_gel_s,
+            peak_c=self.usual.peak_c + peak, face_peak_c=self.usual.face_peak_c + face,
+            peak_high_c=None if self.hot is None else max(self.usual.peak_c, self.hot.peak_c) + peak,
         )  # fmt: skip
 
 
-def changes_of(grid: PartDepth, pour: Pour, wall_mm: float | None) -> Iterator[Change]:
-    """What may be changed of *pour* into the part on *grid*, solid or hollow with *wall_mm*."""
+def changes_of(grid: PartDepth, resin: ResinThermal, wall_mm: float | None) -> Iterator[Change]:
+    """What may be changed where *resin* goes into the part on *grid*, solid or hollow with *wall_mm*."""
 
-    def mixed(code: str, what: str, changed: Pour) -> Change:
-        return Change(code, what, lambda: on_grid(grid, changed, wall_mm=wall_mm)[1])
+    def mixed(code: str, what: str, changed: Callable[[Pour], Pour]) -> Change:
+        return Change(code, what, lambda pour: on_grid(grid, changed(pour), wall_mm=wall_mm)[1])
 
-    yield from _thinner(grid, pour, wall_mm)
-    yield mixed("slower", "a resin half as fast", pour.with_rate(SLOWER))
+    yield from _thinner(grid, wall_mm)
+    yield mixed("slower", "a resin half as fast", lambda pour: pour.with_rate(SLOWER))
     for name, filler in FILLERS.items():
         # a resin that is heavily filled already takes no more
-        if pours(pour.resin, filler, parts_per_100=FILLER_PARTS):
-            resin = filled(pour.resin, filler, parts_per_100=FILLER_PARTS)
-            what = f"{FILLER_PARTS:g} g of {name} in 100 g of resin"
-            yield mixed(name.replace(" ", "-"), what, replace(pour, resin=resin))
-    yield mixed("cooler", f"everything {-COOLER_K:g} °C cooler", pour.in_room(COOLER_K))
+        if pours(resin, filler, parts_per_100=FILLER_PARTS):
+            what = f"{name}, {FILLER_PARTS / 100:g}:1 by weight"
+            yield mixed(name.replace(" ", "-"), what, partial(_with_filler, filler=filler))
+    yield mixed("cooler", f"room, mould and resin {-COOLER_K:g} °C cooler", lambda pour: pour.in_room(COOLER_K))
 
 
-def _thinner(grid: PartDepth, pour: Pour, wall_mm: float | None) -> Iterator[Change]:
+def _with_filler(pour: Pour, filler: Substance) -> Pour:
+    return replace(pour, resin=filled(pour.resin, filler, parts_per_100=FILLER_PARTS))
+
+
+def _thinner(grid: PartDepth, wall_mm: float | None) -> Iterator[Change]:
     if wall_mm is not None:
         # each coat as if alone: the cured one beneath leads heat about as well as a mould
         half = wall_mm / 2
-        what = f"two coats of {half:.3g} mm, each cooled before the next"
-        yield Change("coats-2", what, partial(in_section, SLAB, half, pour), on_cubes=False)
+        what = f"two coats of {half:.3g} mm, each cooled first"
+        yield Change("coats-2", what, partial(in_section, SLAB, half), on_cubes=False)
         return
-    what = f"cast hollow with a wall of {HOLLOW_WALL_MM:g} mm in one coat"
-    yield Change("hollow", what, partial(in_section, SLAB, HOLLOW_WALL_MM, pour), on_cubes=False)
+    what = f"hollow, a {HOLLOW_WALL_MM:g} mm wall in one coat"
+    yield Change("hollow", what, partial(in_section, SLAB, HOLLOW_WALL_MM), on_cubes=False)
     for count in LIFT_COUNTS:
-        what = f"pour in {count} lifts, each cooled before the next"
-        yield Change(f"lifts-{count}", what, partial(in_lifts, grid, pour, count))
+        yield Change(f"lifts-{count}", f"{count} lifts, each cooled first", partial(in_lifts, grid, count))
 
 
 def _share_of_rise(peak_c: float, base_c: float, floor_c: float) -> float:
@@ -88,7 +106,7 @@ def _share_of_rise(peak_c: float, base_c: float, floor_c: float) -> float:
     return float(np.clip((peak_c - floor_c) / max(base_c - floor_c, 1e-9), 0.0, 1.0))
 
 
-def in_lifts(grid: PartDepth, pour: Pour, count: int) -> Course:
+def in_lifts(grid: PartDepth, count: int, pour: Pour) -> Course:
     """The course of the thickest of *count* lifts of equal height along z, each on a cured one and under open air."""
     lift = max(_lifts(grid, count), key=lambda lift: _deepest(grid, lift))
     return on_grid(grid, pour, lift=lift)[1]

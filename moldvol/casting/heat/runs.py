@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass
+from functools import partial
+from math import pi, sqrt
 
 import numpy as np
 
@@ -14,7 +17,7 @@ from moldvol.casting.heat.layers import SLAB, SPHERE
 from moldvol.casting.heat.part import Mould, PartCells
 from moldvol.casting.heat.pour import Pour, in_part, in_section, on_grid
 from moldvol.casting.heat.record import Course
-from moldvol.casting.heat.remedies import Change, changes_of
+from moldvol.casting.heat.remedies import Change, Changed, changes_of
 from moldvol.casting.heat.sections import LargestSection, largest_sections
 from moldvol.casting.heat.workers import Progress, Workers
 from moldvol.errors import MoldvolError
@@ -23,7 +26,6 @@ from moldvol.errors import MoldvolError
 # whose front passes the face in seconds: see `face_spike_k`.
 RESIN_CELLS = 24_000
 MOST_CELLS = 100_000  # resin and mould; a thin sheet in a thick mould would take far more for nothing
-ROUND_EDGES = 1.35  # a mould holds this much more than area × thickness, usual parts
 CELLS_ACROSS = 5  # of the thickest section, at least
 COARSER = 1.6  # second grid: a quarter of the cells
 FINE_SECTION, COARSEST_SECTION = 100, 3  # cells along a radius
@@ -72,7 +74,7 @@ class Runs:
     """All that is computed for one estimate; ``changed`` on the coarse grid."""
 
     peaks: Peaks
-    changed: tuple[tuple[Change, Course], ...]
+    changed: tuple[Changed, ...]
     sections: tuple[LargestSection, ...]
 
 
@@ -82,11 +84,26 @@ def run_all(
     """Everything, two runs at a time."""
     with Workers(progress) as workers:
         begun = _begin(workers, part, pours, wall_mm, spacing_mm)
-        changes = tuple(changes_of(begun.grid, pours.usual, wall_mm))
-        changed = [workers.begin(change.run) for change in changes]
+        changes = tuple(changes_of(begun.grid, pours.usual.resin, wall_mm))
+        usual = [workers.begin(partial(change.run, pours.usual)) for change in changes]
         sections = workers.begin(lambda: largest_sections(pours.usual, limit_c))
-        courses = (promise.result() for promise in changed)
-        return Runs(begun.peaks(), tuple(zip(changes, courses, strict=True)), sections.result())
+        changed = _with_hot_ends(workers, changes, usual, pours.hotter, limit_c)
+        return Runs(begun.peaks(), changed, sections.result())
+
+
+def _with_hot_ends(
+    workers: Workers, changes: Sequence[Change], usual: Sequence[Future[Course]], hotter: Pour, limit_c: float
+) -> tuple[Changed, ...]:
+    """A change that keeps the usual resin below *limit_c* is tried with the hottest as well: is it below for sure?"""
+    helps = [promise.result().peak_c <= limit_c for promise in usual]
+    hot = [
+        workers.begin(partial(change.run, hotter)) if helpful else None
+        for change, helpful in zip(changes, helps, strict=True)
+    ]
+    return tuple(
+        Changed(change, course.result(), None if end is None else end.result())
+        for change, course, end in zip(changes, usual, hot, strict=True)
+    )
 
 
 def run_peaks(part: PartDepth, pours: Pours, wall_mm: float | None, spacing_mm: float) -> Peaks:
@@ -134,7 +151,13 @@ def heat_spacing_mm(
         volume = min(volume, area * wall_mm)
     wanted = min((volume / resin_cells) ** (1 / 3), across / CELLS_ACROSS)
     most = MOST_CELLS * resin_cells / RESIN_CELLS
-    return float(max(wanted, ((volume + ROUND_EDGES * area * mould_mm) / most) ** (1 / 3)))
+    return float(max(wanted, ((volume + _around_mm3(area, mould_mm)) / most) ** (1 / 3)))
+
+
+def _around_mm3(area_mm2: float, thickness_mm: float) -> float:
+    """About what lies within *thickness_mm* of a surface: Steiner's formula, round as a ball of that surface."""
+    t = thickness_mm
+    return area_mm2 * t + sqrt(4 * pi * area_mm2) * t**2 + 4 / 3 * pi * t**3
 
 
 def deepest_mm(part: PartDepth) -> float:
