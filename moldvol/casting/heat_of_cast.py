@@ -12,18 +12,23 @@ from moldvol.casting.heat.cup import calibrate, cup_test_of
 from moldvol.casting.heat.depth import PartDepth
 from moldvol.casting.heat.part import Mould
 from moldvol.casting.heat.plan import SECTION_LIMIT_C, Band, HeatPlan, peak_band, plan_heat
-from moldvol.casting.heat.pot_life import PotLife, pot_life_of_pot
+from moldvol.casting.heat.pot_life import PotLife, peak_of_pot_left, pot_life_of_family
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.pots import USUAL_SHARE
 from moldvol.errors import RequestError, ShelfError
+from moldvol.geometry.distance import DistanceField
 from moldvol.geometry.solid import Solid
-from moldvol.materials.cautions import cautions_for
+from moldvol.materials.cautions import caution, cautions_for
+from moldvol.materials.kinetics import Spread
+from moldvol.materials.pot_life import COLDEST_C, HOTTEST_C, pot_life
+from moldvol.materials.pot_loss import liquid_density_g_ml
 from moldvol.materials.resin import Resin
 from moldvol.materials.thermal import mould_material
 
 NO_MOULD = "none"
 USUAL_RUBBER_MM = 15.0  # a block mould's least: common practice, no source
 QUICK_CELLS = 8_000
+THINNEST_WALL_MM = 0.5  # below it a coat takes its warmth from the mould alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,18 +46,34 @@ class HeatRequest:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PotHeat:
+    """A pot of ``pot_ml``, filled as usual: how long it stays liquid, and how hot it gets if nobody pours it out.
+
+    ``even_s`` is the pot life by the quicker reckoning of `moldvol mix`, one temperature throughout the pot; ``None``
+    where that cannot be compared, the resin being warmer or colder than the room.
+    """
+
+    pot_ml: float
+    mass_g: float
+    life: PotLife
+    even_s: float | None
+    left_c: Spread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CastHeat:
-    """The heat of one cast of ``solid``; ``pot_life`` that of the pot asked about."""
+    """The heat of one cast of ``solid``, and of the pot asked about."""
 
     solid: Solid
     request: HeatRequest
     heat: HeatPlan
-    pot_life: PotLife | None
+    pot: PotHeat | None
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """The cautions of the resin."""
-        return cautions_for(self.request.resin)
+        """The cautions of the resin, and of anything hot in its mould."""
+        *most, last = cautions_for(self.request.resin)
+        return (*most, caution("hot-cast"), last)
 
 
 def peak_of(part: HollowPart, resin: Resin, wall_mm: float | None, room_c: float) -> Band | None:
@@ -69,19 +90,25 @@ def peak_of(part: HollowPart, resin: Resin, wall_mm: float | None, room_c: float
     return peak_band(depth, family, mould, room_c=room_c, wall_mm=wall_mm, resin_cells=QUICK_CELLS)
 
 
-def plan_cast_heat(part: HollowPart, request: HeatRequest, progress: Callable[[float], None] | None = None) -> CastHeat:
-    """The heat of *part* as *request* has it cast.
+def plan_cast_heat(
+    solid: Solid, field: DistanceField, request: HeatRequest, progress: Callable[[float], None] | None = None
+) -> CastHeat:
+    """The heat of *solid*, whose depths are in *field*, as *request* has it cast.
 
-    Raises `ShelfError` for a resin without the figures of a cup test, `RequestError` for a mould or temperature that
-    makes no sense.
+    Raises `ShelfError` for a resin without the figures of a cup test, `RequestError` for a mould, a wall or a
+    temperature that makes no sense.
     """
     if not request.limit_c > request.room_c:
         raise RequestError(f"A limit of {request.limit_c:g} °C is below the room's; give one above it.")
+    if request.wall_mm is not None and request.wall_mm < THINNEST_WALL_MM:
+        raise RequestError(
+            f"A wall of {request.wall_mm:g} mm is a coat of paint; give {THINNEST_WALL_MM:g} mm or more."
+        )
     test = cup_test_of(request.resin)
     thickness = 0.0 if request.mould == NO_MOULD else request.mould_mm
     substance = mould_material("silicone" if request.mould == NO_MOULD else request.mould)
     heat = plan_heat(
-        PartDepth.of(part.field),
+        PartDepth.of(field),
         test,
         Mould(substance=substance, thickness_mm=thickness, start_c=request.room_c),
         room_c=request.room_c,
@@ -90,8 +117,23 @@ def plan_cast_heat(part: HollowPart, request: HeatRequest, progress: Callable[[f
         section_limit_c=request.limit_c,
         progress=progress,
     )
-    pot = None
-    if request.pot_ml is not None:
-        content_g = request.pot_ml * USUAL_SHARE * request.resin.cured_density_g_ml
-        pot = pot_life_of_pot(test, content_g, request.room_c, start_c=request.resin_c)
-    return CastHeat(solid=part.solid, request=request, heat=heat, pot_life=pot)
+    pot = None if request.pot_ml is None else pot_heat(request, request.pot_ml)
+    return CastHeat(solid=solid, request=request, heat=heat, pot=pot)
+
+
+def pot_heat(request: HeatRequest, pot_ml: float) -> PotHeat:
+    """What a pot of *pot_ml* does, filled as usual with the resin of *request* and left in its room.
+
+    Raises as `plan_cast_heat`.
+    """
+    resin, room_c = request.resin, request.room_c
+    family = calibrate(cup_test_of(resin))
+    mass_g = pot_ml * USUAL_SHARE * liquid_density_g_ml(resin)
+    comparable = request.resin_c in (None, room_c) and COLDEST_C <= room_c <= HOTTEST_C
+    return PotHeat(
+        pot_ml=pot_ml,
+        mass_g=mass_g,
+        life=pot_life_of_family(family, mass_g, room_c, start_c=request.resin_c),
+        even_s=pot_life(resin, room_c, mass_g).pot_s if comparable else None,
+        left_c=peak_of_pot_left(family, mass_g, room_c, start_c=request.resin_c),
+    )

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import click
 
-from moldvol.cli.field_options import FieldOptions, field_options
 from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
 from moldvol.cli.options import (
     FileOptions,
@@ -19,7 +18,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
-from moldvol.cli.types import HEAT_MOULD, LENGTH, TEMPERATURE, VOLUME
+from moldvol.cli.types import DETAIL, HEAT_MOULD, LENGTH, TEMPERATURE, VOLUME
 from moldvol.materials.shelf import load_shelf
 
 
@@ -41,7 +40,7 @@ from moldvol.materials.shelf import load_shelf
 @click.option("--resin-temperature", "resin_c", type=TEMPERATURE, help="Of the mixed resin, if not the room's.")
 @click.option("--pot", "pot_ml", type=VOLUME, help="Say also how long a pot of this size stays liquid.")
 @click.option("--limit", "limit_c", type=TEMPERATURE, default="120c", help="Temperature that no section should pass.")
-@field_options
+@click.option("--detail", type=DETAIL, default="60k", help="Points inside the part that are measured; heat needs few.")
 @shelf_option
 @mesh_options
 @file_options
@@ -55,7 +54,7 @@ def command(
     resin_c: float | None,
     pot_ml: float | None,
     limit_c: float,
-    measured: FieldOptions,
+    detail: int,
     shelves: tuple[Path, ...],
     mesh: MeshOptions,
     paper: FileOptions,
@@ -66,6 +65,7 @@ def command(
     An estimate with a band, never a licence: try a small pour first.
     """
     from moldvol.casting.heat_of_cast import HeatRequest, plan_cast_heat
+    from moldvol.casting.hollow_part import field_of
     from moldvol.present import heat
 
     request = HeatRequest(
@@ -81,12 +81,12 @@ def command(
 
     def tell(file: str) -> Telling:
         solid = load(file, mesh)
-        with progress_bar(f"Heating {file}", output) as progress:
-            plan = plan_cast_heat(measured.part(solid, None), request, progress)
+        with progress_bar(f"Working out the heat of {file}", output) as progress:
+            plan = plan_cast_heat(solid, field_of(solid, interior_points=detail), request, progress)
         return Telling(
             lambda units: heat.report(plan, units),
             lambda: heat.document(plan),
-            pictures=lambda units: heat.pictures(plan),
+            pictures=lambda units: heat.pictures(plan, units),
         )
 
     return tell_each(files, output, tell, paper)

@@ -25,8 +25,9 @@ def mass_factor(resin: Resin, mass_g: float, bench_c: float) -> float:
     Rubbers hardly warm, so their share is always 1.
 
     Method: heat balance of the whole pot along the cure (`Kinetics`), calibrated to the stated pot life.
-    Error: of the steps below 0.2 %. An even temperature inside puts a big pot up to 7 % short of one solved ring by
-    ring, which is the safe side.
+    Error: of the steps below 0.2 %. An even temperature inside puts a big pot up to 8 % short of one solved ring by
+    ring at the stated temperature, which is the safe side; in other rooms it never promises more than the hot and cold
+    ends of that reckoning (tests/casting/test_heat_of_cast.py).
     """
     kind = "polyurethane" if resin.kind == "foam" else resin.kind
     if mass_g <= resin.pot_life_mass_g or kind not in CURE_CLASSES:

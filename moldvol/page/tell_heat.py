@@ -20,5 +20,10 @@ def plan_of_heat(question: Question) -> Plan:
         room_c=ROOM_C if asked.bench_c is None else asked.bench_c,
         pot_ml=asked.pot_ml,
     )
-    plan = plan_cast_heat(question.body, request, lambda share: question.progress("Working out the heat", share))
+    plan = plan_cast_heat(
+        question.body.solid,
+        question.body.field,
+        request,
+        lambda share: question.progress("Working out the heat", share),
+    )
     return Plan(report=question.beside_the_part(heat.report(plan, asked.units)), plots=lambda: heat.pictures(plan))

@@ -1,181 +1,231 @@
-"""How heat is told: how hot, where and when first, then what bears it and what helps; always with its band."""
+"""How heat is told: what to do first, then how hot, what the mould bears and what helps; always with its band."""
 
 from __future__ import annotations
 
 import math
-from typing import Any
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
+from moldvol.casting.heat.cautions import BURN_C, CHAR_C
 from moldvol.casting.heat.cup import Figure
-from moldvol.casting.heat.plan import Band, HeatPlan
-from moldvol.casting.heat_of_cast import CastHeat
+from moldvol.casting.heat.plan import HeatPlan
+from moldvol.casting.heat.remedies import Remedy
+from moldvol.casting.heat_of_cast import CastHeat, PotHeat
+from moldvol.casting.pots import USUAL_SHARE
 from moldvol.present import numbers
-from moldvol.present.as_json import warnings
+from moldvol.present.heat_json import document as document
 from moldvol.present.heat_pictures import hottest_cut, over_time
-from moldvol.present.measure import solid_json, solid_report
+from moldvol.present.measure import solid_report
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing
 from moldvol.present.report import Report, Row, Section, Table
 
+MOST_NAMED = 3  # remedies in the verdict
+ORIGINS = {"fitted": "Fitted to the cup", "shelf": "From the shelf", "class": "Of the class"}
+
 
 def report(plan: CastHeat, units: Units) -> Report:
-    """The sheet of a cast's heat."""
-    sections = [_peak_section(plan, units), _mould_section(plan.heat, units), _limits_section(plan, units)]
-    if plan.heat.remedies:
-        sections.append(_helps_section(plan.heat, units))
-    sections.append(_grounds_section(plan.heat))
-    return solid_report(plan.solid, units).followed_by(
-        *sections, warnings=tuple(notice.message for notice in plan.heat.notices), cautions=plan.cautions
+    """The sheet of a cast's heat: the mesh comes last, for who stands at the bench knows the part."""
+    heat = plan.heat
+    cast = "a solid cast" if heat.wall_mm is None else "a hollow cast"
+    head = solid_report(plan.solid, units, f"Heat of {cast}")
+    sections = (*_sections(plan, units), *head.sections)
+    return replace(head, verdict=" ".join(_verdict(heat, units)), sections=sections).followed_by(
+        warnings=tuple(notice.message for notice in heat.notices),
+        cautions=plan.cautions,
+        about=(Row("Resin", heat.resin, plan.request.resin.key), Row("Mould", _mould(heat, units))),
     )
 
 
-def _band(band: Band, units: Units) -> str:
-    low, high = (numbers.temperature(round(degrees), units) for degrees in (band.low_c, band.high_c))
-    return f"between {low} and {high}"
+def pictures(plan: CastHeat, units: Units = Units.METRIC) -> tuple[Drawing, ...]:
+    """Temperature over time, and the hottest cut."""
+    return (over_time(plan.heat, units), hottest_cut(plan.heat, units))
+
+
+def _sections(plan: CastHeat, units: Units) -> Iterator[Section]:
+    yield _peak_section(plan.heat, units)
+    if _worth_helping(plan.heat):
+        yield _helps_section(plan.heat, units)
+    yield _limits_section(plan.heat, units)
+    if plan.pot is not None:
+        yield _pot_section(plan.pot, units)
+    yield _grounds_section(plan.heat, units)
+
+
+def _worth_helping(heat: HeatPlan) -> bool:
+    """A cast that burns nobody and harms no mould needs no advice."""
+    harms = heat.face_limit_c is not None and heat.face.high_c > heat.face_limit_c
+    return bool(heat.remedies) and (harms or heat.peak.high_c > min(heat.section_limit_c, BURN_C))
+
+
+def _verdict(heat: HeatPlan, units: Units) -> Iterator[str]:
+    """What someone with gloves on wants to hear."""
+    yield _level(heat, units)
+    yield (
+        f"About {_degrees(heat.peak.usual_c, units)} ({_span(heat.peak.low_c, heat.peak.high_c, units)}) at "
+        f"{numbers.place(heat.peak_at_mm)}, {_when(heat.hot_from_s)} after the pour."
+    )
+    if heat.face_limit_c is not None:
+        yield f"The {heat.mould} {_bears(heat, heat.face_limit_c)}: its face sees {_face(heat, units)}."
+    if heat.peak.high_c > heat.section_limit_c and heat.remedies:
+        yield _advice(heat, units)
+
+
+def _level(heat: HeatPlan, units: Units) -> str:
+    low, high = heat.peak.low_c, heat.peak.high_c
+    limit = _degrees(heat.section_limit_c, units)
+    if high > CHAR_C:
+        return f"Do not pour it as it is: it {'will probably' if low > CHAR_C else 'may'} smoke and char."
+    if high > heat.section_limit_c:
+        return f"It {'will probably' if low > heat.section_limit_c else 'may'} pass {limit}."
+    burns = ", hot enough to burn skin" if high > BURN_C else ""
+    return f"It should stay below {limit}{burns}."
+
+
+def _bears(heat: HeatPlan, limit_c: float) -> str:
+    if heat.face.low_c > limit_c:
+        return "will probably suffer"
+    return "may suffer" if heat.face.high_c > limit_c else "should bear it"
+
+
+def _face(heat: HeatPlan, units: Units) -> str:
+    bears = "" if heat.face_limit_c is None else f", it bears {_degrees(heat.face_limit_c, units)}"
+    return f"{_span(heat.face.low_c, heat.face.high_c, units)}{bears}"
+
+
+def _advice(heat: HeatPlan, units: Units) -> str:
+    limit = _degrees(heat.section_limit_c, units)
+    sure = [remedy for remedy in heat.remedies if remedy.peak_high_c is not None]
+    sure = [remedy for remedy in sure if remedy.peak_high_c is not None and remedy.peak_high_c <= heat.section_limit_c]
+    if sure:
+        return f"Below {limit}, even at the hot end: {_named(sure, units)}."
+    return f"Nothing reckoned here keeps it below {limit} for sure; the coolest: {_named(heat.remedies, units, 1)}."
+
+
+def _named(remedies: Sequence[Remedy], units: Units, most: int = MOST_NAMED) -> str:
+    coolest = sorted(remedies, key=lambda remedy: remedy.peak_c)[:most]
+    return "; or ".join(f"{remedy.what} (about {_degrees(remedy.peak_c, units)})" for remedy in coolest)
+
+
+def _degrees(celsius: float, units: Units) -> str:
+    """A temperature to the whole degree: no estimate of heat knows more."""
+    degrees, unit = (celsius, "°C") if units is Units.METRIC else (celsius * 1.8 + 32, "°F")
+    return f"{degrees:.0f} {unit}"
+
+
+def _span(low_c: float, high_c: float, units: Units) -> str:
+    low, high = _degrees(low_c, units), _degrees(high_c, units)
+    return high if low == high else f"{low[:-3]} to {high}"
 
 
 def _when(seconds: float) -> str:
-    return numbers.duration(seconds) if math.isfinite(seconds) else "not in this run"
+    return numbers.duration(seconds) if math.isfinite(seconds) else "never in this run"
 
 
-def _peak_section(plan: CastHeat, units: Units) -> Section:
-    heat = plan.heat
+def _mould(heat: HeatPlan, units: Units) -> str:
+    if heat.face_limit_c is None and heat.mould_thickness_mm == 0:
+        return "none: the cast stands in the air"
+    return f"{numbers.length(heat.mould_thickness_mm, units)} of {heat.mould}"
+
+
+def _peak_section(heat: HeatPlan, units: Units) -> Section:
     cast = "solid" if heat.wall_mm is None else f"hollow, wall {numbers.length(heat.wall_mm, units)}"
+    warm = "" if heat.resin_c == heat.room_c else f", poured at {numbers.temperature(heat.resin_c, units)}"
+    band = _span(heat.peak.low_c, heat.peak.high_c, units)
+    deep = f"{numbers.length(heat.peak_depth_mm, units)} below the surface"
     rows = [
-        Row("Cast", cast, f"in {heat.resin}, room at {numbers.temperature(heat.room_c, units)}"),
-        Row("Gets as hot as", numbers.temperature(round(heat.peak.usual_c), units), _band(heat.peak, units), "amount"),
-        Row("Where", numbers.place(heat.peak_at_mm), f"after {_when(heat.hot_from_s)}"),
-        Row("Gels inside", _when(heat.gel.core_s), f"at the skin after {_when(heat.gel.skin_s)}"),
-        Row(
-            "Never above",
-            numbers.temperature(round(heat.adiabatic_c), units),
-            "if no heat at all got out of the usual resin",
-        ),
-    ]
-    if plan.pot_life is not None:
-        life = plan.pot_life
-        told = f"between {numbers.duration(life.low_s)} and {numbers.duration(life.high_s)}, {life.mass_g:.0f} g in it"
-        rows.append(Row("The pot lives", numbers.duration(life.usual_s), told))
-    return Section("How hot", tuple(rows))
-
-
-def _mould_section(heat: HeatPlan, units: Units) -> Section:
+        Row("Cast", cast, f"in {heat.resin}{warm}, room at {numbers.temperature(heat.room_c, units)}"),
+        Row("Hottest", _degrees(heat.peak.usual_c, units), f"{band}, {deep}", "amount"),
+        Row("Hot after", _when(heat.hot_from_s), f"{numbers.place(heat.peak_at_mm)} is hottest"),
+        Row("Gels", f"{_when(heat.gel.core_s)} inside", f"at the skin {_when(heat.gel.skin_s)}, all of it "
+            f"{_when(heat.gel.last_s)}"),
+        Row("Ceiling", _degrees(heat.adiabatic_c, units), "for this resin, if no heat at all got away"),
+        Row("Mould", _mould(heat, units)),
+    ]  # fmt: skip
+    face = Row("Its face", _degrees(heat.face.usual_c, units), _face(heat, units), "strong")
     if heat.face_limit_c is None:
-        return Section("The mould", (Row("Mould", "none", "the cast stands in the air"),))
-    bears = "bears it" if heat.face.high_c <= heat.face_limit_c else "may suffer"
-    if heat.face.low_c > heat.face_limit_c:
-        bears = "will suffer"
-    return Section(
-        "The mould",
-        (
-            Row("Mould", f"{numbers.length(heat.mould_thickness_mm, units)} of {heat.mould}"),
-            Row("Its face gets", numbers.temperature(round(heat.face.usual_c), units), _band(heat.face, units)),
-            Row("It", bears, f"good to about {numbers.temperature(heat.face_limit_c, units)}", "strong"),
-        ),
-    )
-
-
-def _limits_section(plan: CastHeat, units: Units) -> Section:
-    heat = plan.heat
-    limit = numbers.temperature(heat.section_limit_c, units)
-    rows = tuple(
-        Row(
-            section.form.capitalize(),
-            "any thickness" if section.across_mm is None else f"up to {numbers.length(section.across_mm, units)}",
-        )
-        for section in heat.sections
-    )
-    return Section(f"How thick stays below {limit} in this mould", rows)
+        face = replace(face, label="Skin", remark=_span(heat.face.low_c, heat.face.high_c, units))
+    return Section("How hot", (*rows, face))
 
 
 def _helps_section(heat: HeatPlan, units: Units) -> Section:
     rows = tuple(
         (
             remedy.what,
-            numbers.temperature(round(remedy.peak_c), units),
-            numbers.temperature(round(remedy.face_peak_c), units),
+            _degrees(remedy.peak_c, units)[:-3],
+            _degrees(remedy.face_peak_c, units)[:-3],
             _when(remedy.core_gel_s),
+            _kept_below(remedy, heat.section_limit_c),
         )
         for remedy in heat.remedies
     )
-    return Section("What helps, reckoned", table=Table(("", "peak", "face", "gels"), rows, frozenset({1, 2, 3})))
-
-
-def _grounds_section(heat: HeatPlan) -> Section:
-    rows = tuple(Row(figure.name.capitalize(), _written(figure), _origin(figure)) for figure in heat.figures)
-    account = (
-        f"Heat released and heat stored or lost differ by {numbers.per_cent(heat.account.error)}; "
-        f"a coarser grid moves the peak by {heat.peak.grid_error_k:.1f} K ({heat.cells:,} cells of "
-        f"{numbers.length(heat.spacing_mm)})."
+    unit = _degrees(0.0, units)[-2:]
+    columns = ("instead", f"peak {unit}", f"face {unit}", "gels", f"< {_degrees(heat.section_limit_c, units)}")
+    remark = (
+        "Each reckoned alone, for the usual resin; 'likely' where the hottest resin that fits the sheet would pass it."
     )
-    return Section("What it rests on", rows, remarks=(account,))
+    return Section("What helps", table=Table(columns, rows, frozenset({1, 2, 3})), remarks=(remark,))
+
+
+def _kept_below(remedy: Remedy, limit_c: float) -> str:
+    if remedy.peak_c > limit_c or remedy.peak_high_c is None:
+        return "no"
+    return "yes" if remedy.peak_high_c <= limit_c else "likely"
+
+
+def _limits_section(heat: HeatPlan, units: Units) -> Section:
+    rows = tuple(Row(one.form.capitalize(), _across(one.across_mm, units)) for one in heat.sections)
+    limit = _degrees(heat.section_limit_c, units)
+    return Section(f"How thick stays below {limit}, in this resin and mould", rows)
+
+
+def _across(mm: float | None, units: Units) -> str:
+    if mm is None:
+        return "any thickness"
+    return f"up to {numbers.length(mm, units)}" if mm > 0 else "not even a thin one"
+
+
+def _pot_section(pot: PotHeat, units: Units) -> Section:
+    life, left = pot.life, pot.left_c
+    rows = [
+        Row("Holds", numbers.mass(pot.mass_g, units, 3), f"{numbers.per_cent(USUAL_SHARE)} full"),
+        Row(
+            "Lives",
+            numbers.duration(life.usual_s),
+            f"{numbers.duration(life.low_s)} to {numbers.duration(life.high_s)}, from the moment its parts meet",
+        ),
+    ]
+    if pot.even_s is not None:
+        rows.append(
+            Row("as 'mix' has it", numbers.duration(pot.even_s), "quicker reckoning, the whole pot equally warm")
+        )
+    span = f"{_span(left.low, left.high, units)}: never leave it full"
+    rows.append(Row("Left standing", _degrees(left.usual, units), span, "strong"))
+    return Section(f"A pot of {numbers.volume(pot.pot_ml * 1000, units)} in this room", tuple(rows))
+
+
+def _grounds_section(heat: HeatPlan, units: Units) -> Section:
+    """Three lines on the figures and one quiet sentence on the arithmetic."""
+    rows = tuple(
+        Row(label, "; ".join(_written(figure) for figure in heat.figures if figure.origin == origin))
+        for origin, label in ORIGINS.items()
+        if any(figure.origin == origin for figure in heat.figures)
+    )
+    account = heat.account
+    remark = (
+        f"Of {_joules(account.released_j)} released {_joules(account.stored_j)} are still in it and "
+        f"{_joules(account.lost_j)} in the air, balanced to {numbers.per_cent(account.error)}; {heat.cells:,} cells of "
+        f"{numbers.length(heat.spacing_mm, units)} leave {heat.peak.grid_error_k:.1f} K open in the peak and "
+        f"{heat.face.grid_error_k:.1f} K at the face."
+    )
+    return Section("What it rests on", rows, remarks=(remark,))
+
+
+def _joules(joules: float) -> str:
+    return f"{numbers.significant(joules / 1000, 3)} kJ"
 
 
 def _written(figure: Figure) -> str:
     """The figure with its unit; a pure number, whose unit is 1, stands alone."""
-    return f"{numbers.significant(figure.value, 3)} {figure.unit}".removesuffix(" 1")
-
-
-def _origin(figure: Figure) -> str:
-    """Where a figure is from: fitted to the cup, stated by the shelf, or common to the class with its grade."""
-    told = {"fitted": "fitted to the cup on the data sheet", "shelf": "from the shelf"}
-    return told.get(figure.origin, f"of the class; {figure.grade}" if figure.grade else "of the class")
-
-
-def pictures(plan: CastHeat) -> tuple[Drawing, ...]:
-    """Temperature over time, and the hottest cut."""
-    return (over_time(plan.heat), hottest_cut(plan.heat))
-
-
-def _band_json(band: Band) -> dict[str, float]:
-    return {"low": band.low_c, "usual": band.usual_c, "high": band.high_c, "grid_error_k": band.grid_error_k}
-
-
-def document(plan: CastHeat) -> dict[str, Any]:
-    """The plan as one JSON object; a time that never came is null."""
-    heat = plan.heat
-    mesh = solid_json(plan.solid)
-    life = plan.pot_life
-    return {
-        **mesh,
-        "heat": {
-            "resin": plan.request.resin.key,
-            "mould": plan.request.mould,
-            "mould_thickness_mm": heat.mould_thickness_mm,
-            "wall_mm": heat.wall_mm,
-            "room_c": heat.room_c,
-            "resin_c": heat.resin_c,
-            "peak_c": _band_json(heat.peak),
-            "peak_at_mm": heat.peak_at_mm,
-            "peak_from_s": heat.hot_from_s,
-            "floor_c": heat.floor_c,
-            "adiabatic_c": heat.adiabatic_c,
-            "gel_core_s": heat.gel.core_s,
-            "gel_skin_s": heat.gel.skin_s,
-            "gel_last_s": heat.gel.last_s,
-            "face_c": _band_json(heat.face),
-            "face_limit_c": heat.face_limit_c,
-            "balance_error": heat.account.error,
-            "cells": heat.cells,
-            "spacing_mm": heat.spacing_mm,
-            "sections": [
-                {"form": one.form, "limit_c": one.limit_c, "across_mm": one.across_mm} for one in heat.sections
-            ],
-            "remedies": [
-                {"code": one.code, "what": one.what, "peak_c": one.peak_c, "face_peak_c": one.face_peak_c}
-                for one in heat.remedies
-            ],
-            "figures": [
-                {
-                    "name": one.name,
-                    "value": one.value,
-                    "unit": one.unit,
-                    "origin": one.origin,
-                    "grade": None if one.grade is None else str(one.grade),
-                }
-                for one in heat.figures
-            ],
-            "pot_life_s": None if life is None else {"low": life.low_s, "usual": life.usual_s, "high": life.high_s},
-        },
-        "warnings": [*mesh["warnings"], *warnings(heat.notices)],
-        "cautions": list(plan.cautions),
-    }
+    told = f"{figure.name} {numbers.significant(figure.value, 3)} {figure.unit}".removesuffix(" 1")
+    return f"{told} ({figure.grade.name})" if figure.grade else told
