@@ -13,6 +13,7 @@ from moldvol.casting.heat.depth import PartDepth
 from moldvol.casting.heat.part import Mould
 from moldvol.casting.heat.plan import SECTION_LIMIT_C, Band, HeatPlan, peak_band, plan_heat
 from moldvol.casting.heat.pot_life import PotLife, peak_of_pot_left, pot_life_of_family
+from moldvol.casting.heat.runs import deepest_mm
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.pots import USUAL_SHARE
 from moldvol.errors import RequestError, ShelfError
@@ -24,6 +25,7 @@ from moldvol.materials.pot_life import COLDEST_C, HOTTEST_C, pot_life
 from moldvol.materials.pot_loss import liquid_density_g_ml
 from moldvol.materials.resin import Resin
 from moldvol.materials.thermal import mould_material
+from moldvol.notices import Notice
 
 NO_MOULD = "none"
 USUAL_RUBBER_MM = 15.0  # a block mould's least: common practice, no source
@@ -68,6 +70,7 @@ class CastHeat:
     request: HeatRequest
     heat: HeatPlan
     pot: PotHeat | None
+    notices: tuple[Notice, ...]
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -105,20 +108,30 @@ def plan_cast_heat(
             f"A wall of {request.wall_mm:g} mm is a coat of paint; give {THINNEST_WALL_MM:g} mm or more."
         )
     test = cup_test_of(request.resin)
+    part = PartDepth.of(field)
+    comes_solid = request.wall_mm is not None and request.wall_mm >= deepest_mm(part)
     thickness = 0.0 if request.mould == NO_MOULD else request.mould_mm
     substance = mould_material("silicone" if request.mould == NO_MOULD else request.mould)
     heat = plan_heat(
-        PartDepth.of(field),
+        part,
         test,
         Mould(substance=substance, thickness_mm=thickness, start_c=request.room_c),
         room_c=request.room_c,
         resin_c=request.resin_c,
-        wall_mm=request.wall_mm,
+        wall_mm=None if comes_solid else request.wall_mm,
         section_limit_c=request.limit_c,
         progress=progress,
     )
     pot = None if request.pot_ml is None else pot_heat(request, request.pot_ml)
-    return CastHeat(solid=solid, request=request, heat=heat, pot=pot)
+    said = (_nothing_hollow(request),) if comes_solid else ()
+    return CastHeat(solid=solid, request=request, heat=heat, pot=pot, notices=(*said, *heat.notices))
+
+
+def _nothing_hollow(request: HeatRequest) -> Notice:
+    return Notice(
+        "nothing_hollow",
+        f"The part is nowhere thicker than two walls of {request.wall_mm:g} mm: it comes out solid and is reckoned so.",
+    )
 
 
 def pot_heat(request: HeatRequest, pot_ml: float) -> PotHeat:

@@ -31,7 +31,7 @@ def report(plan: CastHeat, units: Units) -> Report:
     head = solid_report(plan.solid, units, f"Heat of {cast}")
     sections = (*_sections(plan, units), *head.sections)
     return replace(head, verdict=" ".join(_verdict(heat, units)), sections=sections).followed_by(
-        warnings=tuple(notice.message for notice in heat.notices),
+        warnings=tuple(notice.message for notice in plan.notices),
         cautions=plan.cautions,
         about=(Row("Resin", heat.resin, plan.request.resin.key), Row("Mould", _mould(heat, units))),
     )

@@ -24,7 +24,7 @@ def document(plan: CastHeat) -> dict[str, Any]:
             "pot_life_s": None if plan.pot is None else _life_json(plan.pot.life),
             "pot": None if plan.pot is None else _pot_json(plan.pot),
         },
-        "warnings": [*mesh["warnings"], *warnings(plan.heat.notices)],
+        "warnings": [*mesh["warnings"], *warnings(plan.notices)],
         "cautions": list(plan.cautions),
     }
 

@@ -90,6 +90,13 @@ def test_cautions_speak_of_hot_casts_and_end_with_the_data_sheet() -> None:
     assert plan.pot is None
 
 
+def test_a_wall_that_leaves_nothing_hollow_is_told_and_reckoned_solid() -> None:
+    request = HeatRequest(resin=load_shelf().resin("fast-urethane"), wall_mm=30.0)
+    plan = plan_cast_heat(cube(), field_of(cube(), interior_points=2000), request)
+    assert plan.heat.wall_mm is None
+    assert plan.notices[0].code == "nothing_hollow"
+
+
 @pytest.mark.parametrize(
     ("asked", "error", "words"),
     [

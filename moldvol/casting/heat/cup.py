@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import exp, inf, isfinite, log
 from typing import TYPE_CHECKING, Literal
 
@@ -122,7 +123,9 @@ def thermal_of(test: CupTest) -> ResinThermal:
     """
     if test.kind not in RESIN_CLASSES:
         known = ", ".join(sorted(RESIN_CLASSES))
-        raise ShelfError(f"{test.name} is of the kind '{test.kind}', whose heat is not known; it is for {known}.")
+        raise ShelfError(
+            f"{test.name} is of the kind '{test.kind}', whose heat is not known; it can be told for {known}."
+        )
     usual = RESIN_CLASSES[test.kind]
     substance = replace(
         usual.substance,
@@ -135,6 +138,7 @@ def thermal_of(test: CupTest) -> ResinThermal:
     )
 
 
+@lru_cache(maxsize=32)
 def calibrate(test: CupTest) -> Family:
     """The resin of *test*, and its class's extremes, each fitted to the same cup.
 

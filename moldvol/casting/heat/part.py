@@ -115,7 +115,7 @@ def part_cells(
         start_c=(resin_j_k * warm + mould_j_k * mould.start_c) / (resin_j_k + mould_j_k),
         contact=contact,
         core=_core(index, np.where(heat > 0, depth, -np.inf)),
-        skin=np.unique(contact.inner),
+        skin=_skin(contact, heat > 0, film),
     )
     return PartCells(cells, part, index)
 
@@ -191,6 +191,11 @@ def _core(index: Indices, depth: Floats) -> int:
     deepest = np.flatnonzero(depth >= 0.9 * depth.max())
     at = np.argwhere(index >= 0)[deepest]
     return int(deepest[np.argmin(((at - at.mean(axis=0)) ** 2).sum(axis=1))])
+
+
+def _skin(contact: Contact, cures: NDArray[np.bool_], film_w_k: Floats) -> Indices:
+    """The resin at the surface: what touches the mould or, where there is none, the air."""
+    return np.unique(contact.inner) if len(contact.inner) else np.flatnonzero(cures & (film_w_k > 0))
 
 
 def _contact(

@@ -19,6 +19,8 @@ from moldvol.materials.thermal import ResinThermal
 
 CURED_SHARE = 0.9  # of the heat is out: what comes after is slow and cool
 COOLED_SHARE = 0.1  # of its rise the hottest place has lost: the peak is past, and the mould's face has had its own
+FEWEST_CELLS, THINNEST_CELL_MM = 6, 0.1  # of resin along a section
+LEAST_MOST_CELLS = 24  # of mould beside it
 COOLEST_C, HOTTEST_C = -20.0, 120.0  # of anything at the pour; beyond it the figure was typed in another unit
 
 
@@ -102,13 +104,15 @@ def on_grid(
 def in_section(form: Form, half_mm: float, pour: Pour, *, cells: int = 24, stop_above_c: float = inf) -> Course:
     """The course in a slab of twice *half_mm*, or a cylinder or ball of that radius, in the mould.
 
-    A slab from its mid-plane is also a hollow cast of the wall *half_mm*, whose inner face loses no heat.
+    A slab from its mid-plane is also a hollow cast of the wall *half_mm*, whose inner face loses no heat. A thin coat
+    gets fewer *cells*: heat crosses one of 0.05 mm in milliseconds, and following that takes for ever.
     """
+    cells = min(cells, max(FEWEST_CELLS, round(half_mm / THINNEST_CELL_MM)))
     layers = [Layer.of_resin(pour.resin, half_mm, cells, pour.start_c)]
     thickness = pour.mould.thickness_mm
     if thickness > 0:
         # cells of the mould about as fine as the resin's, but never so fine that they rule the step
-        count = int(np.clip(round(cells * thickness / half_mm), 6, 2 * cells))
+        count = int(np.clip(round(cells * thickness / half_mm), FEWEST_CELLS, max(2 * cells, LEAST_MOST_CELLS)))
         layers.append(
             Layer(substance=pour.mould.substance, thickness_mm=thickness, cells=count, start_c=pour.mould.start_c)
         )

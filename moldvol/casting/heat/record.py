@@ -76,6 +76,8 @@ class Recorder:
         self._where = np.full(len(cells.heat_j), -1)
         self._where[self.resin] = np.arange(len(self.resin))
         heat = cells.heat_j[self.resin]
+        # without a mould the resin's own skin is its face; a body without resin has its core only
+        self._surface = cells.skin if len(cells.skin) else np.array([cells.core])
         self._weight = heat / heat.sum() if len(heat) else heat
         self.gel_s = np.full(len(self.resin), np.inf)
         self.highest_c = start.temperature_c.copy()
@@ -128,7 +130,7 @@ class Recorder:
             if self.hottest_c > self.peak_c:
                 self.peak_c, self.peak_cell = self.hottest_c, hottest
         face = self.cells.contact.temperatures_c(temperature)
-        self.face_c = float(face.max()) if len(face) else float(temperature[self.cells.core])
+        self.face_c = float((face if len(face) else temperature[self._surface]).max())
         if self.face_c > self.face_peak_c:
             self.face_peak_c, self.face_peak_s = self.face_c, moment.time_s
         self._rows.append((*self._row(moment, face), self.hottest_c))

@@ -25,7 +25,7 @@ from moldvol.errors import MoldvolError
 # A ball of 56 mm radius: peak within 1 K, mould face within 1 K of fine cells along its radius, but for a runaway,
 # whose front passes the face in seconds: see `face_spike_k`.
 RESIN_CELLS = 24_000
-MOST_CELLS = 100_000  # resin and mould; a thin sheet in a thick mould would take far more for nothing
+MOST_CELLS = 60_000  # resin and mould; a thin sheet in a thick mould would take far more for nothing
 CELLS_ACROSS = 5  # of the thickest section, at least
 COARSER = 1.6  # second grid: a quarter of the cells
 FINE_SECTION, COARSEST_SECTION = 100, 3  # cells along a radius

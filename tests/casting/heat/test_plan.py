@@ -125,6 +125,16 @@ def test_without_a_mould_the_air_cools_it():
     assert bare.account.error < 1e-9
 
 
+def test_cubes_that_end_at_the_surface_have_a_skin_without_a_mould():
+    # the grid of this box falls together with its faces, so no cube sticks out
+    aligned = plan_heat(
+        box_depth((16.0, 16.0, 16.0)), SHEET, replace(MOULD, thickness_mm=0.0), room_c=22, resin_cells=500
+    )
+    assert aligned.gel.core_s <= aligned.gel.skin_s <= aligned.gel.last_s
+    assert aligned.floor_c < aligned.face.usual_c < aligned.peak.usual_c
+    assert np.isfinite(aligned.curve.skin_c).all()
+
+
 def test_a_mesh_and_a_shelf_resin_go_all_the_way():
     field = DistanceField.of(shapes.turned(shapes.box(30, 24, 18).mesh), interior_points=20_000)
     resin = load_shelf().resin("fast-urethane")

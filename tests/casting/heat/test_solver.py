@@ -78,6 +78,13 @@ def test_thicker_is_hotter_and_the_largest_section_is_on_the_limit():
     assert in_section(SLAB, plate.across_mm * 0.6, pour).peak_c > 100
 
 
+def test_a_coat_thin_as_paint_is_followed_in_few_steps():
+    # cells ever thinner would take hours; it stays as cool as the mould it lies on
+    course = in_section(SLAB, 0.25, POURS["polyurethane"], cells=100)
+    assert len(course.time_s) < 2000
+    assert course.peak_c < POURS["polyurethane"].floor_c + 5
+
+
 def test_a_limit_nothing_reaches_needs_no_section():
     pour = POURS["polyurethane"]
     assert [section.across_mm for section in largest_sections(pour, pour.adiabatic_c + 1)] == [None] * 3
