@@ -17,6 +17,8 @@ single = st.builds(lambda part, grams, price: Pack({part: grams}, price), st.sam
 kit = st.builds(lambda a, b, price: Pack({"A": a, "B": b}, price), sizes, sizes, prices)
 shortages = st.fixed_dictionaries({"A": st.integers(0, 900).map(float), "B": st.integers(0, 900).map(float)})
 
+ROUNDING_G = 1e-6  # a microgram is no shortage: grams that are sums of others end in such digits
+
 
 def least_by_trying(short_g: dict[str, float], packs: list[Pack]) -> float | None:
     enough = []
@@ -42,7 +44,7 @@ def test_as_cheap_as_trying_everything(short_g: dict[str, float], cans: list[Pac
 def test_odd_sizes_are_always_enough(short_g: float, sold: list[tuple[float, float]]) -> None:
     found = cheapest_purchase({"A": short_g}, [Pack({"A": grams}, price) for grams, price in sold])
     assert found is not None
-    assert found.grams_of("A") >= short_g
+    assert found.grams_of("A") >= short_g - ROUNDING_G
 
 
 def test_a_kit_pays_when_both_parts_are_short() -> None:
