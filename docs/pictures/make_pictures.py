@@ -45,6 +45,7 @@ def main(folder: Path) -> None:
         "mould", "puppet_hand.stl", *RUBBER, "--parts", "2", "--up", "0,1,0", "--picture", folder / "hand_mould.png"
     )
     moldvol("fill", "puppet_hand.stl", "--picture", folder / "hand_vents.png")
+    moldvol("heat", "owl_finial.stl", "--resin", "tough-urethane", "--picture", folder / "owl_heat.png")
     browser = next(filter(None, map(shutil.which, BROWSERS)), None)
     if browser is not None:
         photograph_sheet(browser, folder / "owl_sheet.png")
