@@ -37,6 +37,8 @@ def label_bodies(mesh: Mesh, census: EdgeCensus) -> NDArray[np.int32]:
 
 
 def _renumbered(labels: NDArray[np.integer]) -> NDArray[np.int32]:
+    if len(labels) and (labels == labels[0]).all():  # nearly every large mesh is one body
+        return np.zeros(len(labels), dtype=np.int32)
     return cast("NDArray[np.int32]", np.unique(labels, return_inverse=True)[1].ravel().astype(np.int32))
 
 

@@ -29,7 +29,7 @@ THIN_QUANTILE = 0.05
 AGREEING_SAMPLES = 5
 # Meshes above this are felt on a simplified copy; building the ray tree of 3.5 million triangles alone takes 2 s.
 MOST_FELT_FACES = 600_000
-CLUSTERS_ACROSS = 256
+CLUSTERS_ACROSS = 208
 
 Place = tuple[float, float, float]
 
