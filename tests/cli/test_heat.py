@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from tests.cli.command_line import moldvol
+from tests.cli.command_line import answered, cube, moldvol, refused, sheet
 
 SAMPLES = Path(__file__).parents[2] / "sample_meshes"
 HAND = str(SAMPLES / "puppet_hand.stl")
@@ -67,3 +67,52 @@ def test_compare_estimates_the_peak_of_each_way_on_request() -> None:
     assert hollow["peak_c"]["usual"] < solid["peak_c"]["usual"]
     assert all(way["peak_c"] is None for way in rubber)
     assert all(way["peak_c"] is None for way in moldvol(*asked).document["ways"])
+
+
+def test_the_first_line_says_what_to_do(tmp_path: Path) -> None:
+    told = sheet("heat", cube(tmp_path), "--resin", "laminating-polyester")
+    assert told.startswith(f"{cube(tmp_path)} It will probably pass 120 °C. About ")
+    assert "should bear it" in told and "even at the hot end" in told
+
+
+def test_a_refusal_is_one_sentence_in_json_too(tmp_path: Path) -> None:
+    said = refused("heat", cube(tmp_path), "--resin", "tin-silicone", status=1)
+    assert said.endswith("whose heat is not known; it can be told for epoxy, polyester, polyurethane.")
+
+
+def test_a_resin_of_ones_own_needs_only_its_cup(tmp_path: Path) -> None:
+    shelf = tmp_path / "own.toml"
+    shelf.write_text(
+        "[resin.own]\nkind = 'epoxy'\nname = 'own epoxy'\ncured_density_g_ml = 1.1\npot_life_min = 40\n"
+        "pot_life_mass_g = 200\npeak_c = 150\npeak_mass_g = 200\n"
+        "parts = [{name = 'A', by_weight = 100}, {name = 'B', by_weight = 45}]\n",
+        encoding="utf-8",
+    )
+    found = answered("heat", cube(tmp_path), "--resin", "own", "--shelf", shelf)["heat"]
+    origins = {figure["name"]: figure["origin"] for figure in found["figures"]}
+    assert origins["heat of reaction"] == "fitted"
+    assert origins["conductivity"] == "class"
+
+
+def test_a_sheet_and_an_svg(tmp_path: Path) -> None:
+    page, picture = tmp_path / "heat.html", tmp_path / "heat.svg"
+    asked = ("heat", cube(tmp_path), "--resin", "fast-urethane", "--wall", "2mm", "--sheet", page, "--picture", picture)
+    assert moldvol(*asked).status == 0
+    written = page.read_text(encoding="utf-8")
+    assert "Temperature over time" in written and "How hot each place gets" in written and "A hot cast fumes" in written
+    assert picture.read_text(encoding="utf-8").startswith("<?xml")
+
+
+@pytest.mark.parametrize(
+    ("option", "typed"),
+    [
+        ("--wall", "0mm"),
+        ("--wall", "0.1mm"),
+        ("--room", "warm"),
+        ("--room", "200c"),
+        ("--pot", "-5ml"),
+        ("--limit", "1"),
+    ],
+)
+def test_impossible_quantities_are_refused(tmp_path: Path, option: str, typed: str) -> None:
+    refused("heat", cube(tmp_path), "--resin", "fast-urethane", f"{option}={typed}")
