@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from moldvol.casting.cast import CastPlan, CastRequest, plan_cast
     from moldvol.casting.compare import ComparePlan, plan_compare
     from moldvol.casting.fill import FillPlan, plan_fill
+    from moldvol.casting.heat_of_cast import CastHeat, HeatRequest, plan_cast_heat
     from moldvol.casting.hollow import HollowPlan, HollowRequest, plan_hollow
     from moldvol.casting.hollow_part import HollowPart, field_of
     from moldvol.casting.measure import MeasurePlan, plan_measure
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOME = {
+    "CastHeat": "moldvol.casting.heat_of_cast",
     "CastPlan": "moldvol.casting.cast",
     "CastRequest": "moldvol.casting.cast",
     "ComparePlan": "moldvol.casting.compare",
@@ -38,6 +40,7 @@ _HOME = {
     "feel_wall": "moldvol.geometry.caliper",
     "field_of": "moldvol.casting.hollow_part",
     "FillPlan": "moldvol.casting.fill",
+    "HeatRequest": "moldvol.casting.heat_of_cast",
     "HollowPart": "moldvol.casting.hollow_part",
     "HollowPlan": "moldvol.casting.hollow",
     "HollowRequest": "moldvol.casting.hollow",
@@ -51,6 +54,7 @@ _HOME = {
     "MouldPlan": "moldvol.casting.mould",
     "Notice": "moldvol.notices",
     "plan_cast": "moldvol.casting.cast",
+    "plan_cast_heat": "moldvol.casting.heat_of_cast",
     "plan_compare": "moldvol.casting.compare",
     "plan_fill": "moldvol.casting.fill",
     "plan_hollow": "moldvol.casting.hollow",
@@ -71,6 +75,7 @@ _HOME = {
 }
 
 __all__ = [
+    "CastHeat",
     "CastPlan",
     "CastRequest",
     "ComparePlan",
@@ -78,6 +83,7 @@ __all__ = [
     "feel_wall",
     "field_of",
     "FillPlan",
+    "HeatRequest",
     "HollowPart",
     "HollowPlan",
     "HollowRequest",
@@ -91,6 +97,7 @@ __all__ = [
     "MouldPlan",
     "Notice",
     "plan_cast",
+    "plan_cast_heat",
     "plan_compare",
     "plan_fill",
     "plan_hollow",
