@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from moldvol.cli.batch import BatchOptions, batch_options, tell_many
-from moldvol.cli.meshes import Telling, load, working
+from moldvol.cli.meshes import Telling, load, read, solid_request, working
 from moldvol.cli.options import MeshOptions, OutputOptions, files_argument, force_option, mesh_options, output_options
 from moldvol.cli.types import LENGTH
 
@@ -29,13 +29,16 @@ def command(
 
     A dash reads the mesh from standard input. With --csv or --json-lines a FILE may be a folder of meshes.
     """
-    from moldvol.casting.measure import plan_measure
+    from moldvol.casting.measure import plan_measure, plan_measure_of
     from moldvol.present import measure
     from moldvol.present.batch import MEASURE_COLUMNS
 
     def tell(file: str) -> Telling:
         with working(f"Measuring {file}", file, output):
-            plan = plan_measure(load(file, mesh), thin_limit_mm=thin_limit_mm)
+            if mesh.plug_mm is None:
+                plan = plan_measure_of(read(file, mesh), solid_request(mesh), thin_limit_mm=thin_limit_mm)
+            else:
+                plan = plan_measure(load(file, mesh), thin_limit_mm=thin_limit_mm)
         return Telling(lambda units: measure.report(plan, units), lambda: measure.document(plan))
 
     return tell_many(files, output, batch, tell, columns=lambda: MEASURE_COLUMNS, force=force)

@@ -38,7 +38,8 @@ from moldvol.present.as_json import dumped, error_document
 from moldvol.present.numbers import Units
 
 if TYPE_CHECKING:
-    from moldvol.geometry.solid import Solid
+    from moldvol.geometry.reading import MeshFile
+    from moldvol.geometry.solid import Solid, SolidRequest
     from moldvol.present.pictures import Drawing
     from moldvol.present.report import Report, Step
 
@@ -58,11 +59,19 @@ class Telling:
     steps: Callable[[Units], Sequence[Step]] | None = None
 
 
-def load(file: str, options: MeshOptions) -> Solid:
-    """The solid in *file*, ``-`` being standard input."""
-    from moldvol.geometry.solid import Reading, SolidRequest, read_solid
+def read(file: str, options: MeshOptions) -> MeshFile:
+    """What *file* holds, ``-`` being standard input."""
+    from moldvol.geometry.reading import read_mesh
 
-    request = SolidRequest(
+    source, name = (sys.stdin.buffer.read(), "standard input") if file == "-" else (Path(file), None)
+    return read_mesh(source, name=name, format=options.file_format, allow_partial=options.allow_partial)
+
+
+def solid_request(options: MeshOptions) -> SolidRequest:
+    """How *options* ask for a mesh to be taken."""
+    from moldvol.geometry.solid import Reading, SolidRequest
+
+    return SolidRequest(
         unit=options.unit,
         scale=options.scale,
         height_mm=options.height_mm,
@@ -72,8 +81,13 @@ def load(file: str, options: MeshOptions) -> Solid:
         repair=options.mend,
         part=options.part,
     )
-    source, name = (sys.stdin.buffer.read(), "standard input") if file == "-" else (Path(file), None)
-    solid = read_solid(source, request, name=name, format=options.file_format, allow_partial=options.allow_partial)
+
+
+def load(file: str, options: MeshOptions) -> Solid:
+    """The solid in *file*, ``-`` being standard input, its holes plugged where that was asked for."""
+    from moldvol.geometry.solid import solid_of
+
+    solid = solid_of(read(file, options), solid_request(options))
     if options.plug_mm is None:
         return solid
     from moldvol.geometry.plugging import plug_holes

@@ -6,10 +6,9 @@ from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import sparse
-from scipy.sparse import csgraph
 
-from moldvol.geometry.edges import EdgeCensus, FaceEdges
+from moldvol.geometry.edges import EdgeCensus, FaceEdges, joined_vertices
+from moldvol.geometry.linked import linked
 from moldvol.geometry.mesh import Mesh
 
 # Above this many triangles the bodies are told apart by shared vertices, which needs no sort over all edges; with
@@ -27,13 +26,11 @@ def label_bodies(mesh: Mesh, census: EdgeCensus) -> NDArray[np.int32]:
     two cubes touching along an edge or a face stay two.
     """
     if len(mesh.faces) > (HUGE_MESH_FACES if census.crowded_edges else LARGE_MESH_FACES):
-        return _renumbered(census.vertex_components()[mesh.faces[:, 0]])
+        return _renumbered(joined_vertices(mesh)[mesh.faces[:, 0]])
     halves = FaceEdges.of(mesh)
     joined = [halves.pairs()[0], *_wedges(mesh, halves)]
     links = np.concatenate([pairs.reshape(-1, 2) for pairs in joined]) // 3
-    size = len(mesh.faces)
-    graph = sparse.coo_matrix((np.ones(len(links), dtype=bool), (links[:, 0], links[:, 1])), shape=(size, size))
-    return _renumbered(csgraph.connected_components(graph, directed=False)[1])
+    return linked(links, len(mesh.faces))
 
 
 def _renumbered(labels: NDArray[np.integer]) -> NDArray[np.int32]:
@@ -107,8 +104,7 @@ def orient(mesh: Mesh) -> tuple[Mesh, int, NDArray[np.bool_]]:
     size = len(mesh.faces)
     rows = np.concatenate([one, one + size])
     columns = np.concatenate([np.where(same_way, other + size, other), np.where(same_way, other, other + size)])
-    graph = sparse.coo_matrix((np.ones(len(rows), dtype=bool), (rows, columns)), shape=(2 * size, 2 * size))
-    label = csgraph.connected_components(graph, directed=False)[1]
+    label = linked(np.column_stack([rows, columns]), 2 * size)
     as_is, turned = label[:size], label[size:]
     stuck = as_is == turned
     turn = _minority(np.minimum(as_is, turned), as_is > turned) & ~stuck

@@ -10,12 +10,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
+from pykdtree.kdtree import KDTree
 
 from moldvol.geometry.largest_ball import largest_ball
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.rays import RayCaster
-from moldvol.geometry.sampling import sample_surface
+from moldvol.geometry.sampling import Skin
 from moldvol.geometry.simplify import clustered
 
 SAMPLES = 6000
@@ -75,15 +75,16 @@ def feel_wall(mesh: Mesh, *, thin_limit_mm: float | None = None, samples: int = 
     felt, resolution = mesh, 0.0
     if len(mesh.faces) > MOST_FELT_FACES:
         felt, resolution = clustered(mesh, CLUSTERS_ACROSS)
-    caster = RayCaster(felt)
-    feel = wall_samples(felt, caster, samples)
+    skin = Skin(felt)
+    caster = RayCaster(felt, skin.normals)
+    feel = wall_samples(skin, caster, samples)
     known = np.isfinite(feel.thickness_mm)
     points, thickness = feel.points[known], feel.thickness_mm[known]
     if len(points) == 0:
         return _nothing_felt(felt, thin_limit_mm, resolution)
     thin, median = np.quantile(thickness, [THIN_QUANTILE, 0.5])
     thinnest, thinnest_mm = _thinnest(points, thickness)
-    ball = largest_ball(felt, caster, points, feel.normals[known], thickness)
+    ball = largest_ball(skin, caster, points, feel.normals[known], thickness)
     return Wall(
         thin_mm=float(thin),
         median_mm=float(median),
@@ -103,15 +104,15 @@ def _thinnest(points: Floats, thickness: Floats) -> tuple[int, float]:
     A single short ray proves nothing: next to a crease or a sharp edge one in a thousand finds a wall within a hair.
     """
     count = min(AGREEING_SAMPLES, len(points))
-    _, nearest = cKDTree(points).query(points, k=count)
+    _, nearest = KDTree(points).query(points, k=count)
     agreed = np.median(thickness[np.asarray(nearest).reshape(len(points), count)], axis=1)
     thinnest = int(np.argmin(agreed))
     return thinnest, float(agreed[thinnest])
 
 
-def wall_samples(mesh: Mesh, caster: RayCaster, samples: int = SAMPLES) -> WallSamples:
-    """The thickness at *samples* points spread by area over *mesh*, felt by its *caster*."""
-    faces, points, normals = sample_surface(mesh, samples)
+def wall_samples(skin: Skin, caster: RayCaster, samples: int = SAMPLES) -> WallSamples:
+    """The thickness at *samples* points spread by area over *skin*, felt by its *caster*."""
+    faces, points, normals = skin.sample(samples)
     return WallSamples(points, normals, thickness_at(caster, faces, points, normals))
 
 

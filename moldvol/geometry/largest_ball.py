@@ -8,11 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import cKDTree
+from pykdtree.kdtree import KDTree
 
-from moldvol.geometry.mesh import Floats, Mesh
+from moldvol.geometry.mesh import Floats
 from moldvol.geometry.rays import RayCaster
-from moldvol.geometry.sampling import SEED, sample_surface
+from moldvol.geometry.sampling import SEED, Skin
 
 SURFACE_POINTS = 20_000
 # Walls that bound a ball are felt along the normals of this many of the nearest points.
@@ -24,8 +24,8 @@ SHRINKING_ROUNDS = 30
 MOVING_ROUNDS = 40
 # A first step of this share of the radius; a ball that finds no better place tries half the step, down to the last.
 FIRST_STEP, LAST_STEP = 0.4, 2e-4
-# The tree of points may be off by this much, since rays measure after it: in the middle of a ball all are equally far.
-TREE_SLACK = 1e-2
+# A ball counts as empty when the nearest of the sampled points lies this little inside it: rays measure after it.
+SAMPLING_SLACK = 1e-2
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,8 +36,8 @@ class Ball:
     diameter_mm: float
 
 
-def largest_ball(mesh: Mesh, caster: RayCaster, points: Floats, normals: Floats, thickness: Floats) -> Ball:
-    """The largest ball found inside *mesh*.
+def largest_ball(skin: Skin, caster: RayCaster, points: Floats, normals: Floats, thickness: Floats) -> Ball:
+    """The largest ball found inside the body under *skin*.
 
     *points* (k, 3) on the surface with outward *normals* (k, 3) and the *thickness* (k,) felt there tell where to look.
 
@@ -46,7 +46,7 @@ def largest_ball(mesh: Mesh, caster: RayCaster, points: Floats, normals: Floats,
     Error: below 0.5 % on boxes, balls, cones, cylinders and tori (tests/geometry/test_largest_ball.py); always from
     above where a ball rests on an edge that juts into the body, else from below.
     """
-    room = _Room(mesh, caster, points, normals)
+    room = _Room(skin, caster, points, normals)
     centres = room.shrunk(*_starts(points, normals, thickness))
     clear = room.clearance(centres)
     order = np.argsort(-clear, kind="stable")
@@ -68,10 +68,10 @@ def _starts(points: Floats, normals: Floats, thickness: Floats) -> tuple[Floats,
 class _Room:
     """The space inside a body, asked for how far away its walls are."""
 
-    def __init__(self, mesh: Mesh, caster: RayCaster, points: Floats, normals: Floats) -> None:
-        _, more, facing = sample_surface(mesh, SURFACE_POINTS, SEED + 1)
+    def __init__(self, skin: Skin, caster: RayCaster, points: Floats, normals: Floats) -> None:
+        _, more, facing = skin.sample(SURFACE_POINTS, SEED + 1)
         self._points, self._normals = np.concatenate([more, points]), np.concatenate([facing, normals])
-        self._tree = cKDTree(self._points)
+        self._tree = KDTree(self._points)
         self._caster = caster
 
     def shrunk(self, touch: Floats, inward: Floats, radius: Floats) -> Floats:
@@ -79,10 +79,10 @@ class _Room:
         shrinking = np.arange(len(touch))
         for _ in range(SHRINKING_ROUNDS):
             centre = touch[shrinking] + radius[shrinking, None] * inward[shrinking]
-            distance, nearest = self._tree.query(centre, eps=TREE_SLACK)
+            distance, nearest = self._tree.query(centre)
             reach = self._points[nearest] - touch[shrinking]
             along = np.einsum("ij,ij->i", reach, inward[shrinking])
-            shrinks = (distance < radius[shrinking] * (1 - TREE_SLACK)) & (along > 0)
+            shrinks = (distance < radius[shrinking] * (1 - SAMPLING_SLACK)) & (along > 0)
             if not shrinks.any():
                 break
             squared = np.einsum("ij,ij->i", reach[shrinks], reach[shrinks])
@@ -97,7 +97,7 @@ class _Room:
         a ray each along the normals of the nearest known points finds it where the points alone are too far apart. A
         ray back from each feels the other side of a plate, all of whose nearest points may lie on one side.
         """
-        distance, nearest = self._tree.query(centres, k=FELT_WALLS, eps=TREE_SLACK)
+        distance, nearest = self._tree.query(centres, k=FELT_WALLS)
         normals = self._normals[nearest]
         directions = np.concatenate([normals, -normals], axis=1).reshape(-1, 3)
         faces = np.full(len(directions), -1, dtype=np.int64)

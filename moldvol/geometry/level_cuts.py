@@ -13,9 +13,10 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components, minimum_spanning_tree
+from scipy.sparse.csgraph import minimum_spanning_tree
 
 from moldvol.geometry.grid import Indices
+from moldvol.geometry.linked import linked
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.triangles import area_vectors
 
@@ -50,9 +51,7 @@ def edges_of(mesh: Mesh) -> Indices:
 def pieces_above(edges: Indices, heights: Floats, level_mm: float) -> Indices:
     """(v,) label of the connected piece of surface above *level_mm* that each vertex belongs to, -1 below it."""
     above = heights > level_mm
-    a, b = edges[above[edges].all(axis=1)].T
-    links = coo_array((np.ones(len(a), dtype=np.bool_), (a, b)), shape=(len(heights), len(heights)))
-    labels = connected_components(links, directed=False)[1]
+    labels = linked(edges[above[edges].all(axis=1)], len(heights))
     return np.where(above, labels, NOWHERE).astype(np.int64)
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,7 +18,7 @@ Ints = NDArray[np.int32]
 CHUNK_FACES = 1 << 16  # 65,536 triangles are 5 MB as float64 corners: blocks that stay in the cache
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Mesh:
     """An indexed triangle mesh.
 
@@ -35,13 +36,15 @@ class Mesh:
             np.ascontiguousarray(faces, dtype=np.int32).reshape(-1, 3),
         )
 
-    @property
+    @cached_property
     def bounds(self) -> Floats:
         """(2, 3): lower and upper corner of the box around the vertices that faces use, mm."""
         used = self.vertices if len(self.faces) > len(self.vertices) else self.vertices[self.faces.ravel()]
         # Column by column: reducing a long (v, 3) array along its first axis takes ten times as long.
         columns = [used[:, k] for k in range(3)]
-        return np.array([[c.min() for c in columns], [c.max() for c in columns]], dtype=np.float64)
+        box = np.array([[c.min() for c in columns], [c.max() for c in columns]], dtype=np.float64)
+        box.setflags(write=False)  # one array for all who ask
+        return box
 
     @property
     def size_mm(self) -> Floats:
@@ -61,8 +64,8 @@ class Mesh:
     def corner_chunks(self, about: ArrayLike = (0.0, 0.0, 0.0)) -> Iterator[Floats]:
         """(m, 3, 3) float64 blocks of corners relative to the point *about*: constant memory however large the mesh."""
         origin = np.asarray(about, dtype=np.float64)
-        for start in range(0, len(self.faces), CHUNK_FACES):
-            yield self.vertices[self.faces[start : start + CHUNK_FACES]] - origin
+        for rows in blocks(self.faces):
+            yield self.vertices[rows] - origin
 
     def transformed(self, matrix: ArrayLike) -> Mesh:
         """The mesh under a 4 × 4 affine *matrix*; a mirroring matrix turns the faces, so outside stays outside."""
@@ -91,3 +94,9 @@ def join(meshes: list[Mesh]) -> Mesh:
         if meshes
         else np.zeros((0, 3), dtype=np.int32),
     )
+
+
+def blocks(faces: Ints) -> Iterator[Ints]:
+    """*faces* a block at a time, so that what is worked out for each stays small."""
+    for start in range(0, len(faces), CHUNK_FACES):
+        yield faces[start : start + CHUNK_FACES]

@@ -12,11 +12,10 @@ from math import inf
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from moldvol.geometry.grid import Indices
 from moldvol.geometry.level_cuts import highest_links
+from moldvol.geometry.linked import linked
 from moldvol.geometry.mesh import Floats
 from moldvol.geometry.open_space import OpenSpace
 
@@ -97,10 +96,7 @@ def find_pockets(
 def parts_above(space: OpenSpace, up: ArrayLike, height_mm: float) -> Indices:
     """(r,) label of the connected part in which each run's share above *height_mm* lies."""
     open_ = space.contact_heights(up) > height_mm
-    a, b = space.ends[open_].T
-    count = len(space.line)
-    links = coo_array((np.ones(len(a), dtype=np.bool_), (a, b)), shape=(count, count))
-    return np.asarray(connected_components(links, directed=False)[1], dtype=np.int64)
+    return linked(space.ends[open_], len(space.line)).astype(np.int64)
 
 
 def _spanning_contacts(space: OpenSpace, heights: Floats) -> Indices:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from moldvol.geometry.mesh import Floats, Mesh
-from moldvol.geometry.triangles import area_vectors
+from moldvol.geometry.triangles import unit_normals
 
 # Share of the box by which a ray starts off its own triangle: single precision resolves 6e-8 of it.
 START_OFFSET = 1e-6
@@ -23,14 +23,13 @@ MOST_RETRIES = 8
 class RayCaster:
     """A mesh prepared once for many rays."""
 
-    def __init__(self, mesh: Mesh) -> None:
+    def __init__(self, mesh: Mesh, normals: Floats | None = None) -> None:
+        """*normals* (n, 3), the unit normals of the faces, need only be given where they are known already."""
         low, high = mesh.bounds
         self._middle = (low + high) / 2
         self._scale = 1 / (float((high - low).max()) or 1.0)
         vertices = (mesh.vertices - self._middle) * self._scale
-        corners = vertices[mesh.faces]
-        vectors = area_vectors(np.asarray(corners, dtype=np.float64))
-        self._normals = vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-300)[:, None]
+        self._normals = unit_normals(mesh.corners()) if normals is None else normals
         self._engine = _engine(vertices, mesh.faces)
 
     def exit_distances(

@@ -29,6 +29,7 @@ from moldvol.notices import Notice
 # Rims that decide more than this share of the volume make the number dishonest.
 MOST_DOUBT_SHARE = 0.05
 FLOAT32_STEP = 2.0**-24
+MOST_COPIED_VERTICES = 500_000
 # A ball has V = 0.094 A^1.5; below this there is only rounding between two skins.
 LEAST_FULLNESS = 1e-9
 
@@ -159,11 +160,23 @@ def _unit(file: MeshFile, request: SolidRequest) -> tuple[str, str]:
     return "mm", "assumed"
 
 
+def mesh_kept_as_read(file: MeshFile, request: SolidRequest | None = None) -> Mesh | None:
+    """The mesh of *file* that its solid will have, if it is sound; None where the solid has a copy in any case."""
+    request = request or SolidRequest()
+    if len(file.parts) > 1 or request.part is not None or request.reading is not Reading.SOLID:
+        return None
+    mesh = file.parts[0].mesh
+    return mesh if _is_kept(mesh, MM_PER_UNIT[_unit(file, request)[0]] * request.scale) else None
+
+
+def _is_kept(mesh: Mesh, factor: float) -> bool:
+    """Whether *mesh* is large and already in mm: a copy in double precision would triple the memory."""
+    return mesh.vertices.dtype == np.float32 and factor == 1 and len(mesh.vertices) > MOST_COPIED_VERTICES
+
+
 def _prepared(mesh: Mesh, factor: float) -> Mesh:
-    """*mesh* in mm. A large float32 mesh already in mm is not copied: it would triple the memory."""
-    if mesh.vertices.dtype == np.float32 and factor == 1 and len(mesh.vertices) > 500_000:
-        return mesh
-    return Mesh(mesh.vertices.astype(np.float64) * factor, mesh.faces)
+    """*mesh* in mm."""
+    return mesh if _is_kept(mesh, factor) else Mesh(mesh.vertices.astype(np.float64) * factor, mesh.faces)
 
 
 def _part_numbers(parts: tuple[MeshPart, ...]) -> NDArray[np.int32]:
@@ -207,7 +220,7 @@ def _shells(draft: Draft) -> list[Shell]:
         )
     labels = label_bodies(draft.mesh, census)
     if labels.max(initial=0) == 0:
-        return [Shell.of(draft.mesh, frozenset(np.unique(draft.part_of_face).tolist()))]
+        return [Shell.of(draft.mesh, frozenset(np.flatnonzero(np.bincount(draft.part_of_face)).tolist()))]
     shells = labels_to_shells(draft.mesh, labels, draft.part_of_face)
     # Folded slivers left by caps bound nothing and are no bodies.
     least = 1e-9 * max(shell.volume_mm3 for shell in shells)

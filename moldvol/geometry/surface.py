@@ -11,9 +11,8 @@ from typing import Any
 import igl
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from moldvol.geometry.linked import linked_blocks
 from moldvol.geometry.mesh import Floats, Mesh
 
 GOLDEN = 0.7548776662466927  # 1 / 1.3247…, the root of x³ = x + 1: its two first powers fill a square evenly
@@ -82,8 +81,4 @@ class Surface:
 
 def pieces_of(faces: NDArray[np.int64], vertices: int) -> NDArray[np.int64]:
     """(v,) for each of *vertices* vertices the number of the connected piece that *faces* (n, 3) put it in."""
-    a, b, c = faces.T
-    links = coo_array(
-        (np.ones(2 * len(a), dtype=np.int8), (np.append(a, b), np.append(b, c))), shape=(vertices, vertices)
-    )
-    return np.asarray(connected_components(links, directed=False)[1], dtype=np.int64)
+    return linked_blocks([faces[:, :2], faces[:, 1:]], vertices).astype(np.int64)

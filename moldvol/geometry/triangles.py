@@ -11,8 +11,9 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
-from moldvol.geometry.mesh import CHUNK_FACES, Floats, Mesh
+from moldvol.geometry.mesh import Floats, Ints, Mesh, blocks
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,34 +33,50 @@ def measures(mesh: Mesh) -> Measures:
     if len(mesh.faces) == 0:
         return Measures(0.0, 0.0)
     centre = mesh.bounds.mean(axis=0)
-    starts = range(0, len(mesh.faces), CHUNK_FACES)
-    with ThreadPoolExecutor(max_workers=min(len(starts), os.cpu_count() or 1)) as pool:
-        sums = list(pool.map(lambda start: _block_sums(mesh, start, centre), starts))
+    rows = list(blocks(mesh.faces))
+    with ThreadPoolExecutor(max_workers=min(len(rows), os.cpu_count() or 1)) as pool:
+        sums = list(pool.map(lambda some: _block_sums(mesh.vertices, some, centre), rows))
     volume, area = (math.fsum(column) for column in zip(*sums, strict=True))
     return Measures(volume / 6, area / 2)
 
 
-def _block_sums(mesh: Mesh, start: int, centre: Floats) -> tuple[float, float]:
+def _block_sums(vertices: NDArray[np.floating], rows: Ints, centre: Floats) -> tuple[float, float]:
     """Six times the signed volume and twice the area of the triangles of one block."""
-    rows = mesh.faces[start : start + CHUNK_FACES]
-    a, b, c = (mesh.vertices[rows[:, k]].astype(np.float64, copy=False) - centre for k in range(3))
-    ab, ac = b - a, c - a
-    # The cross product written out: numpy's own takes three times as long on narrow arrays.
-    nx = ab[:, 1] * ac[:, 2] - ab[:, 2] * ac[:, 1]
-    ny = ab[:, 2] * ac[:, 0] - ab[:, 0] * ac[:, 2]
-    nz = ab[:, 0] * ac[:, 1] - ab[:, 1] * ac[:, 0]
+    # (3, 3n): coordinates by row, all first corners before all second ones, so that every step runs through memory.
+    corners = vertices.take(rows.T.ravel(), axis=0).T.astype(np.float64)
+    corners -= centre[:, None]
+    a, ab, ac = np.split(corners, 3, axis=1)
+    ab -= a
+    ac -= a
+    normal = _cross(ab, ac)
     # a·(b × c) = a·((b − a) × (c − a)): one product serves both sums.
-    volume = float((a[:, 0] * nx + a[:, 1] * ny + a[:, 2] * nz).sum())
-    return volume, float(np.sqrt(nx * nx + ny * ny + nz * nz).sum())
+    return float((a * normal).sum()), float(np.sqrt((normal * normal).sum(axis=0)).sum())
 
 
 def signed_volumes(corners: Floats) -> Floats:
     """(n,) signed volume of the tetrahedron from the origin over each triangle of *corners* (n, 3, 3)."""
-    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
-    return np.asarray(np.einsum("ij,ij->i", a, np.cross(b, c)) / 6)
+    a, b, c = corners.transpose(1, 2, 0)
+    return np.asarray((a * _cross(b, c)).sum(axis=0) / 6)
 
 
 def area_vectors(corners: Floats) -> Floats:
     """(n, 3) normal of each triangle with the triangle's area as its length."""
-    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
-    return np.asarray(np.cross(b - a, c - a) / 2)
+    a, b, c = corners.transpose(1, 2, 0)
+    return np.ascontiguousarray(_cross(b - a, c - a).T) / 2
+
+
+def unit_normals(corners: Floats) -> Floats:
+    """(n, 3) outward unit normals of the triangles *corners* (n, 3, 3); of one without area, zeros."""
+    vectors = area_vectors(corners)
+    return np.asarray(vectors / np.maximum(np.linalg.norm(vectors, axis=1), 1e-300)[:, None])
+
+
+def _cross(one: Floats, other: Floats) -> Floats:
+    """(3, n) cross products of the columns of two (3, n) arrays; numpy's own takes three times as long."""
+    return np.stack(
+        [
+            one[1] * other[2] - one[2] * other[1],
+            one[2] * other[0] - one[0] * other[2],
+            one[0] * other[1] - one[1] * other[0],
+        ]
+    )

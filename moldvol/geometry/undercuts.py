@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.orientation import Vector, pour_directions, unit_vector, vector
 from moldvol.geometry.rays import RayCaster
-from moldvol.geometry.sampling import sample_surface
+from moldvol.geometry.sampling import Skin
 from moldvol.geometry.triangles import measures
 
 SAMPLES = 6000
@@ -66,9 +66,10 @@ class Visibility:
     """A surface sampled by area, each place asked whether it is open in a direction."""
 
     def __init__(self, mesh: Mesh, samples: int = SAMPLES) -> None:
-        self.faces, self.points, self.normals = sample_surface(mesh, samples)
+        skin = Skin(mesh)
+        self.faces, self.points, self.normals = skin.sample(samples)
         self.area_mm2 = measures(mesh).area_mm2
-        self._caster = RayCaster(mesh)
+        self._caster = RayCaster(mesh, skin.normals)
         self._fronts = self.points + OFF_WALL * float(mesh.size_mm.max()) * self.normals
 
     def hidden(self, pull: Floats) -> Flags:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import sparse
-from scipy.sparse import csgraph
-from scipy.spatial import cKDTree
 
+from moldvol.geometry.linked import linked
 from moldvol.geometry.mesh import Mesh
 
 
@@ -27,13 +25,13 @@ def weld_near(mesh: Mesh, vertices: NDArray[np.integer], tolerance_mm: float) ->
     """
     if len(vertices) == 0:
         return mesh
+    from scipy.spatial import cKDTree  # slow to load, and most files have no cracks
+
     near = cKDTree(mesh.vertices[vertices]).query_pairs(tolerance_mm, output_type="ndarray")
     if len(near) == 0:
         return mesh
     ends = np.asarray(vertices)[near]
-    size = len(mesh.vertices)
-    links = sparse.coo_matrix((np.ones(len(ends), dtype=bool), (ends[:, 0], ends[:, 1])), shape=(size, size))
-    _, label = csgraph.connected_components(links, directed=False)
+    label = linked(ends, len(mesh.vertices))
     _, first = np.unique(label, return_index=True)
     return Mesh(mesh.vertices, first[label].astype(np.int32)[mesh.faces])
 

@@ -29,15 +29,27 @@ class Line:
 
 
 def child(code: str, *arguments: str) -> Spent:
-    """Run *code* in a fresh interpreter and measure it from outside, start-up included."""
+    """Run *code* in a fresh interpreter and measure it from outside, start-up included.
+
+    Compiled modules may be kept, as on any user's machine: ours would else be compiled in every run, the peer's never.
+    """
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
     begun = time.perf_counter()
-    process = subprocess.Popen([sys.executable, "-c", code, *arguments], stdout=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        [sys.executable, "-c", code, *arguments], stdout=subprocess.PIPE, text=True, env=environment
+    )
     output = process.stdout.read() if process.stdout else ""
     _, status, usage = os.wait4(process.pid, 0)
     process.returncode = os.waitstatus_to_exitcode(status)
     if process.returncode:
         raise RuntimeError(f"a benchmark child ended with {process.returncode}")
     return Spent(time.perf_counter() - begun, usage.ru_maxrss / 1024, output.strip())
+
+
+def fastest(runs: int, *codes: tuple[str, ...]) -> list[Spent]:
+    """The fastest run of each of *codes* (code and arguments), taken in turns so that all see the same machine."""
+    rounds = [[child(*code) for code in codes] for _ in range(runs)]
+    return [min(some, key=lambda spent: spent.seconds) for some in zip(*rounds, strict=True)]
 
 
 def compared(what: str, ours: Spent, peer: Spent, peer_name: str) -> list[Line]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 import pytest
 
-from moldvol.geometry.edges import EdgeCensus, FaceEdges, is_closed_chain
+from moldvol.geometry.edges import EdgeCensus, FaceEdges, is_closed_chain, joined_vertices
 from moldvol.geometry.mesh import Mesh
 from tests.shapes import ball, box, moved, together, torus
 
@@ -77,9 +79,30 @@ class TestCensus:
         assert census.closed and census.crowded_edges == 1
         assert census.count.max() == 4
 
-    def test_components_by_shared_corners(self) -> None:
-        pair = together(CUBE, moved(CUBE, (50, 0, 0)))
-        labels = EdgeCensus.of(pair).vertex_components()
+    def test_count_and_net_of_any_heap_of_triangles(self) -> None:
+        """Against a plain count edge by edge."""
+        random = np.random.default_rng(11)
+        for _ in range(50):
+            faces = random.integers(0, 5, size=(random.integers(1, 12), 3)).astype(np.int32)
+            census = EdgeCensus.of(Mesh.of(random.random((5, 3)), np.concatenate([faces, faces[:4, ::-1]])))
+            count: Counter[tuple[int, int]] = Counter()
+            net: Counter[tuple[int, int]] = Counter()
+            for face in census.mesh.faces.tolist():
+                for tail, head in zip(face, face[1:] + face[:1], strict=True):
+                    if tail != head:
+                        edge = (min(tail, head), max(tail, head))
+                        count[edge] += 1
+                        net[edge] += 1 if tail < head else -1
+            pairs, nets = census.edges_where(np.ones(len(census.count), dtype=bool))
+            edges = list(map(tuple, pairs.tolist()))
+            assert dict(zip(edges, census.count.tolist(), strict=True)) == dict(count)
+            assert dict(zip(edges, nets.tolist(), strict=True)) == {edge: net[edge] for edge in count}
+            assert census.crowded_edges == sum(n > 2 for n in count.values())
+
+
+class TestJoinedVertices:
+    def test_by_shared_corners(self) -> None:
+        labels = joined_vertices(together(CUBE, moved(CUBE, (50, 0, 0))))
         assert len(np.unique(labels)) == 2 and len(np.unique(labels[:8])) == 1
 
 

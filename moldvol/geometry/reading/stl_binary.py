@@ -19,6 +19,7 @@ HEADER_BYTES = 84
 TRIANGLE_BYTES = 50
 TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 CHUNK_TRIANGLES = 1 << 16
+NEGATIVE_ZERO = np.float32(-0.0).view(np.uint32)
 LARGEST_COUNT = (1 << 31) // 3  # vertices are counted in 31 bits
 
 
@@ -141,12 +142,10 @@ def _welded(contents: Contents) -> Mesh | None:
 
 def _with_zeros_merged(mesh: Mesh) -> Mesh:
     """The mesh with vertices merged that differ only by the sign of a zero: stl-reader compares bits, not numbers."""
-    vertices = mesh.vertices
-    at_zero = np.flatnonzero((vertices == 0).any(axis=1))
-    negative = np.signbit(vertices[at_zero]) & (vertices[at_zero] == 0)
-    if not negative.any():
+    if not (mesh.vertices.view(np.uint32) == NEGATIVE_ZERO).any():
         return mesh
-    vertices = vertices.copy()
+    vertices = mesh.vertices.copy()
+    at_zero = np.flatnonzero((vertices == 0).any(axis=1))
     vertices[at_zero] += np.float32(0)  # turns -0 into 0
     _, first, inverse = np.unique(vertices[at_zero], axis=0, return_index=True, return_inverse=True)
     target = np.arange(len(vertices), dtype=np.int32)
