@@ -20,12 +20,12 @@ if TYPE_CHECKING:
     from moldvol.casting.mould import MouldPlan, plan_mould
     from moldvol.casting.recipe import MixPlan, MixRequest
     from moldvol.errors import MeshError, MoldvolError, RequestError, ShelfError, UnreadableMesh, UnsoundMesh
-    from moldvol.geometry.caliper import Wall, feel_wall
-    from moldvol.geometry.distance import DistanceField
+    from moldvol.geometry.field.distance import DistanceField
     from moldvol.geometry.mesh import Mesh
     from moldvol.geometry.plugging import plug_holes
     from moldvol.geometry.reading import read_mesh
     from moldvol.geometry.solid import Solid, SolidRequest, read_solid
+    from moldvol.geometry.wall.caliper import Wall, feel_wall
     from moldvol.materials.shelf import Shelf, load_shelf
     from moldvol.notices import Notice
 
@@ -36,8 +36,8 @@ _HOME = {
     "CastPlan": "moldvol.casting.cast",
     "CastRequest": "moldvol.casting.cast",
     "ComparePlan": "moldvol.casting.compare",
-    "DistanceField": "moldvol.geometry.distance",
-    "feel_wall": "moldvol.geometry.caliper",
+    "DistanceField": "moldvol.geometry.field.distance",
+    "feel_wall": "moldvol.geometry.wall.caliper",
     "field_of": "moldvol.casting.hollow_part",
     "FillPlan": "moldvol.casting.fill",
     "HeatRequest": "moldvol.casting.heat_of_cast",
@@ -71,7 +71,7 @@ _HOME = {
     "SolidRequest": "moldvol.geometry.solid",
     "UnreadableMesh": "moldvol.errors",
     "UnsoundMesh": "moldvol.errors",
-    "Wall": "moldvol.geometry.caliper",
+    "Wall": "moldvol.geometry.wall.caliper",
 }
 
 __all__ = [

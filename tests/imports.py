@@ -29,7 +29,7 @@ def tree_of(module: str) -> ast.Module:
 
 
 def room_of(module: str) -> str:
-    """``geometry`` for ``moldvol.geometry.rims``; the module's own name for what stands on the floor."""
+    """``geometry`` for ``moldvol.geometry.soundness.rims``; the module's own name for what stands on the floor."""
     pieces = module.split(".")
     return pieces[1] if len(pieces) > 1 else ""
 

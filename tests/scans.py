@@ -8,7 +8,7 @@ import numpy as np
 from skimage import measure
 
 from moldvol.geometry.mesh import Mesh
-from moldvol.geometry.welding import compacted, drop_repeated_corners, weld
+from moldvol.geometry.soundness.welding import compacted, drop_repeated_corners, weld
 from tests.shapes import ball, box, lathe, torus, turned
 
 # A hole's radius against the longest side of the part: up to a quarter of the part across.

@@ -11,8 +11,8 @@ from moldvol.casting.allowance import Allowance, AllowanceSource, allowance_for
 from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
-from moldvol.geometry.caliper import Wall
 from moldvol.geometry.solid import Solid
+from moldvol.geometry.wall.caliper import Wall
 from moldvol.materials.cautions import caution
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice

@@ -16,7 +16,7 @@ from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.recipe import MixRequest
-from moldvol.geometry.inscribed import InscribedBall
+from moldvol.geometry.field.inscribed import InscribedBall
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
 

@@ -12,11 +12,11 @@ from moldvol.casting.fill_request import FillRequest
 from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
 from moldvol.casting.recipe import MixPlan
 from moldvol.casting.recognised import Hold, MouldKind, recognise
-from moldvol.geometry.directions import RankedDirection, rank_directions, rank_standings
-from moldvol.geometry.levels import AirPocket, Basin, StandingMould
-from moldvol.geometry.orientation import Vector
+from moldvol.geometry.moulding.directions import RankedDirection, rank_directions, rank_standings
+from moldvol.geometry.moulding.levels import AirPocket, Basin, StandingMould
+from moldvol.geometry.moulding.orientation import Vector
+from moldvol.geometry.moulding.undercuts import Release, Split, best_releases, best_split
 from moldvol.geometry.solid import Solid
-from moldvol.geometry.undercuts import Release, Split, best_releases, best_split
 from moldvol.notices import Notice
 
 BEST_SHOWN = 3

@@ -8,8 +8,8 @@ from typing import Literal
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.recipe import MixRequest
 from moldvol.errors import RequestError
-from moldvol.geometry.levels import LEAST_POCKET_MM3
-from moldvol.geometry.orientation import Vector
+from moldvol.geometry.moulding.levels import LEAST_POCKET_MM3
+from moldvol.geometry.moulding.orientation import Vector
 
 TakenAs = Literal["auto", "mould", "cavity"]
 

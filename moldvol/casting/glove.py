@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from math import ceil, pi
 
 from moldvol.errors import RequestError
-from moldvol.geometry.parallel import ParallelBodies
-from moldvol.geometry.volume import Volume
+from moldvol.geometry.field.parallel import ParallelBodies
+from moldvol.geometry.field.volume import Volume
 
 # Common practice, no source.
 USUAL_DETAIL_MM = 1.0

@@ -17,7 +17,7 @@ from moldvol.casting.heat.runs import deepest_mm
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.pots import USUAL_SHARE
 from moldvol.errors import RequestError, ShelfError
-from moldvol.geometry.distance import DistanceField
+from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import caution, cautions_for
 from moldvol.materials.kinetics import Spread

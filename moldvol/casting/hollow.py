@@ -15,9 +15,9 @@ from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mix import density_of, plan_request
 from moldvol.casting.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
-from moldvol.geometry.reach import Pocket
+from moldvol.geometry.field.reach import Pocket
+from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.solid import Solid
-from moldvol.geometry.volume import Volume
 from moldvol.materials.cautions import caution
 from moldvol.materials.foam import FoamCharge, foam_for_core
 from moldvol.materials.pot_life import pot_life

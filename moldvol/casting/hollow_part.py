@@ -10,13 +10,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
-from moldvol.geometry.distance import DistanceField
-from moldvol.geometry.inscribed import InscribedBall, thickest_section
-from moldvol.geometry.opening import Opening
-from moldvol.geometry.reach import Reach
-from moldvol.geometry.shell import solid_share
+from moldvol.geometry.field.distance import DistanceField
+from moldvol.geometry.field.inscribed import InscribedBall, thickest_section
+from moldvol.geometry.field.opening import Opening
+from moldvol.geometry.field.reach import Reach
+from moldvol.geometry.field.shell import solid_share
+from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.solid import Solid
-from moldvol.geometry.volume import Volume
 
 
 def field_of(solid: Solid, *, interior_points: int, progress: Callable[[float], None] | None = None) -> DistanceField:

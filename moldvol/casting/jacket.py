@@ -10,7 +10,7 @@ from typing import Literal
 
 from moldvol.casting.lay_up import LaminatePlan, LaminateRequest, plan_laminate
 from moldvol.errors import RequestError
-from moldvol.geometry.parallel import ParallelBodies
+from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.materials.cautions import caution
 from moldvol.materials.laminate import Laminate, LayUp, laminate
 from moldvol.materials.plaster import PlasterMix, plaster_for_volume

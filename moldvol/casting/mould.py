@@ -20,7 +20,7 @@ from moldvol.casting.recipe import MixPlan
 from moldvol.casting.rubber import Keys, Rubber, block_rubber, skin_rubber
 from moldvol.casting.rubber_pours import Pour, mix_notices_of, pours_of
 from moldvol.geometry.mesh import Floats, Mesh
-from moldvol.geometry.orientation import (
+from moldvol.geometry.moulding.orientation import (
     BoxedPose,
     Rotation,
     Vector,
@@ -31,8 +31,8 @@ from moldvol.geometry.orientation import (
     turned,
     vector,
 )
+from moldvol.geometry.moulding.undercuts import Release, Split, best_releases, best_split, release
 from moldvol.geometry.solid import Solid
-from moldvol.geometry.undercuts import Release, Split, best_releases, best_split, release
 from moldvol.materials.cautions import caution
 from moldvol.materials.vacuum import Degassing, degas
 from moldvol.notices import Notice

@@ -9,10 +9,10 @@ from __future__ import annotations
 import numpy as np
 
 from moldvol.casting.mould import MouldPlan
-from moldvol.geometry.directions import rank_directions
-from moldvol.geometry.levels import TrappedAir, trapped_air
 from moldvol.geometry.mesh import Floats
-from moldvol.geometry.orientation import Vector, vector
+from moldvol.geometry.moulding.directions import rank_directions
+from moldvol.geometry.moulding.levels import TrappedAir, trapped_air
+from moldvol.geometry.moulding.orientation import Vector, vector
 
 NET_POINTS = 200_000  # enough to tell the sides of a block apart
 

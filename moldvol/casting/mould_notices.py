@@ -5,8 +5,8 @@ from __future__ import annotations
 from moldvol.casting.glove import THICKEST_COAT_MM
 from moldvol.casting.mould_request import MouldRequest
 from moldvol.casting.rubber import Rubber
-from moldvol.geometry.orientation import BoxedPose
-from moldvol.geometry.undercuts import Release, Split
+from moldvol.geometry.moulding.orientation import BoxedPose
+from moldvol.geometry.moulding.undercuts import Release, Split
 from moldvol.notices import Notice
 
 WORTH_TURNING = 0.05  # share of rubber saved from which another pose is worth a word

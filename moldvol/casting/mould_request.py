@@ -11,7 +11,7 @@ from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mould_box import USUAL_BOARD_MM
 from moldvol.casting.recipe import MixRequest
 from moldvol.errors import RequestError
-from moldvol.geometry.orientation import Clearance, Vector
+from moldvol.geometry.moulding.orientation import Clearance, Vector
 from moldvol.materials.vacuum import absolute_from_vacuum_gauge
 from moldvol.quantities import PA_PER_INHG
 

@@ -9,15 +9,15 @@ import numpy as np
 
 from moldvol.casting.fill_request import FillRequest
 from moldvol.errors import RequestError
-from moldvol.geometry.booleans import from_kernel, to_kernel, united
-from moldvol.geometry.directions import Nets, held_roughly
-from moldvol.geometry.levels import Basin, StandingMould, TrappedAir, trapped_air
+from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.mesh import Mesh
-from moldvol.geometry.mould_halves import bodies_of, matched_halves
-from moldvol.geometry.orientation import Vector, pour_directions, vector
+from moldvol.geometry.moulding.directions import Nets, held_roughly
+from moldvol.geometry.moulding.levels import Basin, StandingMould, TrappedAir, trapped_air
+from moldvol.geometry.moulding.mould_halves import bodies_of, matched_halves
+from moldvol.geometry.moulding.orientation import Vector, pour_directions, vector
+from moldvol.geometry.moulding.undercuts import Release, release, release_of_faces
 from moldvol.geometry.solid import Reading, Solid
-from moldvol.geometry.undercuts import Release, release, release_of_faces
-from moldvol.geometry.volume import Volume
+from moldvol.geometry.soundness.booleans import from_kernel, to_kernel, united
 from moldvol.notices import Notice
 
 MouldKind = Literal["open mould", "mould with a sprue", "two halves", "cavity"]

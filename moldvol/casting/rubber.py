@@ -12,10 +12,10 @@ from moldvol.casting.glove import Coat, Flange, coat_ends_mm, plan_coats, plan_f
 from moldvol.casting.jacket import Jacket, plan_jacket
 from moldvol.casting.mould_box import MouldBox, box_with_inside
 from moldvol.casting.mould_request import MouldRequest
-from moldvol.geometry.level_cuts import volume_above
+from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.geometry.mesh import Mesh
-from moldvol.geometry.orientation import BoxedPose, Vector
-from moldvol.geometry.parallel import ParallelBodies
+from moldvol.geometry.moulding.level_cuts import volume_above
+from moldvol.geometry.moulding.orientation import BoxedPose, Vector
 from moldvol.geometry.solid import Solid
 
 

@@ -65,7 +65,7 @@ def command(
     """
     from moldvol.casting.cast import CastRequest, plan_cast
     from moldvol.casting.mix import component_names
-    from moldvol.geometry.caliper import feel_wall
+    from moldvol.geometry.wall.caliper import feel_wall
     from moldvol.present import cast
     from moldvol.present.batch import cast_columns
     from moldvol.present.pictures import three_sides

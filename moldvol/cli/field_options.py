@@ -13,7 +13,7 @@ from moldvol.cli.types import DETAIL, OPENING
 
 if TYPE_CHECKING:
     from moldvol.casting.hollow_part import HollowPart
-    from moldvol.geometry.opening import Opening
+    from moldvol.geometry.field.opening import Opening
     from moldvol.geometry.solid import Solid
 
 

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from moldvol.geometry.mending import Draft
-from moldvol.geometry.nesting import SPECK_SHARE, Nest, Role
-from moldvol.geometry.self_crossing import DoubledVolume
+from moldvol.geometry.soundness.mending import Draft
+from moldvol.geometry.soundness.nesting import SPECK_SHARE, Nest, Role
+from moldvol.geometry.soundness.self_crossing import DoubledVolume
 from moldvol.geometry.units import MM_PER_UNIT
 from moldvol.notices import Notice
 
@@ -114,7 +114,9 @@ def _drained(solid: Solid) -> Notice | None:
     wall = 2 * solid.outer_volume_mm3 / max(solid.area_mm2, 1e-300)
     if wall > THIN_WALLED_SHARE * min(solid.size_mm) or len(solid.outer.faces) > MOST_LOOKED_INTO_FACES:
         return None
-    from moldvol.geometry.hidden_rooms import drained_rooms  # most parts are not thin-walled and never need the field
+    from moldvol.geometry.field.hidden_rooms import (
+        drained_rooms,  # most parts are not thin-walled and never need the field
+    )
 
     rooms = drained_rooms(solid.outer, solid.outer_volume_mm3)
     if not rooms:

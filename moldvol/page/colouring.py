@@ -11,11 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
-from moldvol.geometry.caliper import thickness_at
-from moldvol.geometry.distance import DistanceField
+from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.mesh import Floats, Mesh
-from moldvol.geometry.rays import RayCaster
 from moldvol.geometry.triangles import area_vectors
+from moldvol.geometry.wall.caliper import thickness_at
+from moldvol.geometry.wall.rays import RayCaster
 from moldvol.page.glb import Colours
 
 # Cividis: J. R. Nuñez, C. R. Anderton, R. S. Renslow, PLoS ONE 13 (2018) e0199239; its darkest tenth is left out, where

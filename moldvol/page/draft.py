@@ -13,7 +13,7 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 from moldvol.casting.hollow_part import HollowPart
-from moldvol.geometry.volume import Volume
+from moldvol.geometry.field.volume import Volume
 
 CURVE_WALLS = 24
 LEAST_KNOWN = 6  # walls from which a curve may be drawn

@@ -24,7 +24,7 @@ from moldvol.quantities import (
 if TYPE_CHECKING:
     from moldvol.casting.mould_request import MouldStyle
     from moldvol.cli.bench_options import BenchOptions
-    from moldvol.geometry.opening import Opening
+    from moldvol.geometry.field.opening import Opening
 
 MOST_COPIES = 100_000
 MOST_COATS = 50

@@ -15,17 +15,17 @@ from numpy.typing import NDArray
 from moldvol.casting.hollow_part import HollowPart, field_of
 from moldvol.casting.measure import MeasurePlan, plan_measure
 from moldvol.errors import MoldvolError, RequestError
-from moldvol.geometry.core_surface import core_surface
-from moldvol.geometry.distance import DistanceField
-from moldvol.geometry.edges import EdgeCensus
+from moldvol.geometry.field.core_surface import core_surface
+from moldvol.geometry.field.distance import DistanceField
+from moldvol.geometry.field.opening import Opening
 from moldvol.geometry.mesh import Floats, Mesh, join
-from moldvol.geometry.opening import Opening
 from moldvol.geometry.plugging import plug_holes
 from moldvol.geometry.reading import MeshFile
-from moldvol.geometry.simplify import clustered
 from moldvol.geometry.solid import Reading, Solid, SolidRequest, solid_of
+from moldvol.geometry.soundness.edges import EdgeCensus
+from moldvol.geometry.soundness.welding import weld
 from moldvol.geometry.units import MM_PER_UNIT
-from moldvol.geometry.welding import weld
+from moldvol.geometry.wall.simplify import clustered
 from moldvol.page.colouring import Legend, coloured, depth_at_vertices, vertex_normals, wall_at_vertices
 from moldvol.page.draft import fill_curve
 from moldvol.page.glb import Drawn, glb

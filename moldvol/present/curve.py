@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.mesh import Floats
-from moldvol.geometry.volume import Volume
 from moldvol.present import numbers
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing

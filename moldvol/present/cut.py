@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
 
-    from moldvol.geometry.distance import DistanceField
-    from moldvol.geometry.reach import Reach
+    from moldvol.geometry.field.distance import DistanceField
+    from moldvol.geometry.field.reach import Reach
 
 Mask = NDArray[np.bool_]
 

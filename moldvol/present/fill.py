@@ -9,8 +9,8 @@ from typing import Any
 from moldvol.casting.fill import FillPlan
 from moldvol.casting.needed import Needed
 from moldvol.casting.pots import PotPlan
-from moldvol.geometry.directions import RankedDirection
-from moldvol.geometry.levels import Basin
+from moldvol.geometry.moulding.directions import RankedDirection
+from moldvol.geometry.moulding.levels import Basin
 from moldvol.notices import Notice
 from moldvol.present import numbers, pots, vents, weigh_out
 from moldvol.present.as_json import warnings

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from moldvol.casting.fill import FillPlan
-from moldvol.geometry.levels import StandingMould
 from moldvol.geometry.mesh import Floats, Mesh
-from moldvol.geometry.mould_cut import Mask, MouldCut, mould_cut
-from moldvol.geometry.orientation import turned
+from moldvol.geometry.moulding.levels import StandingMould
+from moldvol.geometry.moulding.mould_cut import Mask, MouldCut, mould_cut
+from moldvol.geometry.moulding.orientation import turned
 from moldvol.present import numbers
 from moldvol.present.mould_pictures import DISC_POINTS, LEAST_WIDTH_MM, cavity_drawing
 from moldvol.present.numbers import Units

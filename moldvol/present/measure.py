@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from moldvol.casting.measure import MeasurePlan
-from moldvol.geometry.caliper import Wall
 from moldvol.geometry.solid import Reading, Solid
+from moldvol.geometry.wall.caliper import Wall
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units

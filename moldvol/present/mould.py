@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from moldvol.casting.mould import MouldPlan
 from moldvol.casting.pots import PotPlan
 from moldvol.casting.rubber_pours import Pour
-from moldvol.geometry.levels import TrappedAir
-from moldvol.geometry.orientation import BoxedPose
+from moldvol.geometry.moulding.levels import TrappedAir
+from moldvol.geometry.moulding.orientation import BoxedPose
 from moldvol.notices import Notice
 from moldvol.present import jacket, mould_box, numbers, pots, vents, weigh_out
 from moldvol.present.measure import solid_report

@@ -6,7 +6,7 @@ from typing import Any
 
 from moldvol.casting.mould import MouldPlan
 from moldvol.casting.rubber_pours import Pour
-from moldvol.geometry.orientation import BoxedPose
+from moldvol.geometry.moulding.orientation import BoxedPose
 from moldvol.present import jacket, mould_box, pots, vents, weigh_out
 from moldvol.present.as_json import warnings
 from moldvol.present.measure import solid_json

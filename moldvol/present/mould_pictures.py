@@ -15,10 +15,10 @@ import numpy as np
 
 from moldvol.casting.fill import FillPlan
 from moldvol.casting.mould import MouldPlan
-from moldvol.geometry.levels import AirPocket, TrappedAir
 from moldvol.geometry.mesh import Floats, Mesh
-from moldvol.geometry.orientation import rotation_to_up, turned
-from moldvol.geometry.undercuts import Split
+from moldvol.geometry.moulding.levels import AirPocket, TrappedAir
+from moldvol.geometry.moulding.orientation import rotation_to_up, turned
+from moldvol.geometry.moulding.undercuts import Split
 from moldvol.present.pictures import LETTERING_MM, PAGE_WIDTH_MM, PART_HEIGHT_MM, Drawing
 from moldvol.present.vents import MOST_SHOWN, places
 from moldvol.present.views import LETTERING, VIEWS, Shaded, View, shaded

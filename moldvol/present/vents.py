@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from moldvol.geometry.levels import AirPocket
-from moldvol.geometry.orientation import Vector
-from moldvol.geometry.undercuts import Release, Split
+from moldvol.geometry.moulding.levels import AirPocket
+from moldvol.geometry.moulding.orientation import Vector
+from moldvol.geometry.moulding.undercuts import Release, Split
 from moldvol.present import numbers
 from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Table

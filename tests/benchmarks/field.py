@@ -16,11 +16,11 @@ import numpy as np
 import pyvista
 import trimesh
 
-from moldvol.geometry.distance import DistanceField
-from moldvol.geometry.inscribed import thickest_section
+from moldvol.geometry.field.distance import DistanceField
+from moldvol.geometry.field.inscribed import thickest_section
+from moldvol.geometry.field.reach import Reach
+from moldvol.geometry.field.shell import shell_curve
 from moldvol.geometry.mesh import Mesh
-from moldvol.geometry.reach import Reach
-from moldvol.geometry.shell import shell_curve
 from tests import shapes
 from tests.benchmarks.measuring import Line, times
 

@@ -16,10 +16,10 @@ import numpy as np
 import trimesh
 from skimage.morphology import reconstruction
 
-from moldvol.geometry.directions import INTERIOR_POINTS, rank_directions, rank_standings
-from moldvol.geometry.levels import StandingMould
 from moldvol.geometry.mesh import Mesh
-from moldvol.geometry.orientation import pour_directions
+from moldvol.geometry.moulding.directions import INTERIOR_POINTS, rank_directions, rank_standings
+from moldvol.geometry.moulding.levels import StandingMould
+from moldvol.geometry.moulding.orientation import pour_directions
 from moldvol.geometry.triangles import measures
 from tests import shapes
 from tests.benchmarks.measuring import Line, times

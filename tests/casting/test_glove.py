@@ -9,7 +9,7 @@ from pytest import approx
 
 from moldvol.casting.glove import coat_ends_mm, plan_coats, plan_flange, skin_volume
 from moldvol.errors import RequestError
-from moldvol.geometry.parallel import ParallelBodies
+from moldvol.geometry.field.parallel import ParallelBodies
 from tests import shapes
 
 POINTS = 40_000

@@ -9,7 +9,7 @@ from pytest import approx
 
 from moldvol.casting.jacket import JacketRequest, plan_jacket
 from moldvol.errors import RequestError
-from moldvol.geometry.parallel import ParallelBodies
+from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.materials.plaster import plaster_for_volume
 from moldvol.materials.shelf import load_shelf
 from tests import shapes

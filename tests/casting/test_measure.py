@@ -11,10 +11,10 @@ from moldvol.casting import measure
 from moldvol.casting.measure import plan_measure, plan_measure_of
 from moldvol.errors import UnsoundMesh
 from moldvol.geometry import solid
-from moldvol.geometry.caliper import Wall
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.geometry.solid import SolidRequest, solid_of
+from moldvol.geometry.wall.caliper import Wall
 from tests.shapes import ball, box
 
 

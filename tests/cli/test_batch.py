@@ -27,7 +27,7 @@ from moldvol.cli.batch import BatchOptions, batch_options, tell_many
 from moldvol.cli.meshes import Telling, load
 from moldvol.cli.options import MeshOptions, OutputOptions, files_argument, mesh_options, output_options
 from moldvol.cli.running import run
-from moldvol.geometry.caliper import feel_wall
+from moldvol.geometry.wall.caliper import feel_wall
 from moldvol.present import measure
 from moldvol.present.batch import MEASURE_COLUMNS
 from tests.cli.command_line import Outcome, answered, cube, moldvol
@@ -73,7 +73,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """Threads for processes and the wall of one cube for all: for tests of which rows are made and where they go."""
     wall = feel_wall(box(20, 20, 20).mesh)
     monkeypatch.setattr("moldvol.casting.crew.local_crew", lambda workers: Crew("threading", 2, ()))
-    for module in ("casting.measure", "geometry.caliper"):
+    for module in ("casting.measure", "geometry.wall.caliper"):
         monkeypatch.setattr(f"moldvol.{module}.feel_wall", lambda mesh, **_: wall)
 
 

@@ -335,7 +335,7 @@ BEGINNING = """
 from pathlib import Path
 import sys
 from moldvol.cli import main
-from moldvol.geometry import caliper
+from moldvol.geometry.wall import caliper
 felt = caliper.feel_wall
 def feel_wall(*arguments, **options):
     Path("begun").write_bytes(b"now")

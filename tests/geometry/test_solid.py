@@ -9,7 +9,7 @@ from moldvol.errors import UnsoundMesh
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.geometry.solid import Reading, Solid, SolidRequest, solid_of
-from moldvol.geometry.welding import compacted, weld
+from moldvol.geometry.soundness.welding import compacted, weld
 from tests.shapes import ball, box, moved, together, turned
 
 

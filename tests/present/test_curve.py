@@ -9,7 +9,7 @@ import pytest
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
-from moldvol.geometry.volume import Volume
+from moldvol.geometry.field.volume import Volume
 from moldvol.present.curve import HEADROOM, Curve, curve_drawing, draw_curve
 from moldvol.present.numbers import Units
 

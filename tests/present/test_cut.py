@@ -12,9 +12,9 @@ import pytest
 from matplotlib.figure import Figure
 from PIL import Image
 
-from moldvol.geometry.distance import DistanceField
+from moldvol.geometry.field.distance import DistanceField
+from moldvol.geometry.field.reach import Reach
 from moldvol.geometry.grid import Grid
-from moldvol.geometry.reach import Reach
 from moldvol.present.cut import COATS, EMPTY, Plane, best_plane, closed_off, cut_drawing, draw_cut, round_length_below
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import PAGE_WIDTH_MM

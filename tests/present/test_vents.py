@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from moldvol.geometry.levels import AirPocket
-from moldvol.geometry.undercuts import Release, Split
+from moldvol.geometry.moulding.levels import AirPocket
+from moldvol.geometry.moulding.undercuts import Release, Split
 from moldvol.present import vents
 from moldvol.present.numbers import Units
 

@@ -18,11 +18,11 @@ import trimesh
 from pyvista import examples
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
-from moldvol.geometry.distance import DistanceField
-from moldvol.geometry.inscribed import thickest_section
+from moldvol.geometry.field.distance import DistanceField
+from moldvol.geometry.field.inscribed import thickest_section
+from moldvol.geometry.field.reach import Reach
+from moldvol.geometry.field.shell import cavities, core_volume, shell_volume, solid_share
 from moldvol.geometry.mesh import Mesh
-from moldvol.geometry.reach import Reach
-from moldvol.geometry.shell import cavities, core_volume, shell_volume, solid_share
 from moldvol.geometry.triangles import measures
 from tests import shapes
 

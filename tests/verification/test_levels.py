@@ -13,9 +13,9 @@ import pytest
 import trimesh
 from pytest import approx
 
-from moldvol.geometry import levels
-from moldvol.geometry.levels import HeldLiquid, StandingMould, TrappedAir
 from moldvol.geometry.mesh import Mesh
+from moldvol.geometry.moulding import levels
+from moldvol.geometry.moulding.levels import HeldLiquid, StandingMould, TrappedAir
 from tests import shapes
 
 # The promise is 0.3 %. Round shapes are inscribed polygons of 256 sides, which hold 0.01 % less than the circle, and

@@ -18,8 +18,8 @@ from scipy.integrate import quad
 from moldvol.casting.mould import plan_mould
 from moldvol.casting.mould_request import MouldRequest
 from moldvol.casting.recipe import MixRequest
+from moldvol.geometry.field.parallel import POINTS, ParallelBodies
 from moldvol.geometry.mesh import Mesh, join
-from moldvol.geometry.parallel import POINTS, ParallelBodies
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.geometry.solid import solid_of
 from moldvol.materials.shelf import load_shelf

@@ -144,7 +144,7 @@ def example(name: str) -> Mesh:
 
 
 def nut() -> Mesh:
-    from moldvol.geometry.welding import compacted, drop_repeated_corners, weld
+    from moldvol.geometry.soundness.welding import compacted, drop_repeated_corners, weld
 
     return compacted(drop_repeated_corners(weld(example("nut.ply")))[0])
 

@@ -17,7 +17,7 @@ from moldvol.casting.heat.cells import Floats
 from moldvol.errors import RequestError
 
 if TYPE_CHECKING:
-    from moldvol.geometry.distance import DistanceField
+    from moldvol.geometry.field.distance import DistanceField
 
 
 @dataclass(frozen=True, slots=True, eq=False)

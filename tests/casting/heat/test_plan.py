@@ -17,7 +17,7 @@ from moldvol.casting.heat.plan import plan_heat
 from moldvol.casting.heat.pour import in_section
 from moldvol.casting.heat.runs import Pours
 from moldvol.errors import ShelfError
-from moldvol.geometry.distance import DistanceField
+from moldvol.geometry.field.distance import DistanceField
 from moldvol.materials.shelf import load_shelf
 from moldvol.materials.thermal import MOULD_MATERIALS
 from tests import shapes

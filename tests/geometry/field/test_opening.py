@@ -1,0 +1,53 @@
+"""Where liquid enters, and where in the part it spreads from."""
+
+import numpy as np
+import pytest
+
+from moldvol.errors import RequestError
+from moldvol.geometry.field.distance import DistanceField
+from moldvol.geometry.field.opening import lowest_flat_place, opening_point, other_seeds, ridge_cell
+from moldvol.geometry.field.surface import Surface
+from tests import shapes
+
+CONE = Surface.of(shapes.cone(15, 40).mesh)
+BALL = Surface.of(shapes.ball(10, 3).mesh)
+
+
+def test_the_base_is_the_default():
+    assert opening_point(CONE, None, 0.5) == pytest.approx([0, 0, CONE.vertices[:, 2].min()], abs=1e-9)
+
+
+def test_without_a_flat_face_the_lowest_point():
+    assert lowest_flat_place(BALL, 1.0) is None
+    assert opening_point(BALL, None, 0.5) == pytest.approx(opening_point(BALL, "bottom", 0.5))
+    assert opening_point(BALL, "bottom", 0.5)[2] == pytest.approx(-10, rel=0.01)
+
+
+def test_top_and_a_place_of_ones_own():
+    assert opening_point(CONE, "top", 0.5)[2] == pytest.approx(CONE.vertices[:, 2].max())
+    assert opening_point(CONE, (1, 2, 3), 0.5).tolist() == [1, 2, 3]
+
+
+def test_a_speck_of_a_flat_place_is_passed_over():
+    step = shapes.together(shapes.box(20, 20, 20).mesh, shapes.moved(shapes.box(1, 1, 4).mesh, (0, 0, -12)))
+    assert lowest_flat_place(Surface.of(step), 5.0)[2] == pytest.approx(-10)
+    assert lowest_flat_place(Surface.of(step), 0.5)[2] == pytest.approx(-14)
+
+
+@pytest.mark.parametrize("opening", ["side", (0, 1), (0, 0, float("nan"))])
+def test_other_openings_are_refused(opening):
+    with pytest.raises(RequestError, match=r"is not an opening|is not a place"):
+        opening_point(CONE, opening, 0.5)
+
+
+def test_the_ridge_above_the_base_of_a_cone_is_its_deepest_point():
+    field = DistanceField.of(shapes.cone(15, 40).mesh, interior_points=20_000)
+    seed = ridge_cell(field, opening_point(field.surface, None, field.grid.spacing_mm))
+    assert field.depth_mm[seed] == field.depth_mm.max()
+
+
+def test_each_body_has_its_own_way_in():
+    pair = shapes.together(shapes.ball(10, 3).mesh, shapes.moved(shapes.ball(8, 3).mesh, (30, 0, 0)))
+    field = DistanceField.of(pair, interior_points=10_000)
+    (other,) = other_seeds(field, ridge_cell(field, np.array([0.0, 0, -10])))
+    assert field.grid.axis(0)[other[0]] == pytest.approx(30, abs=2 * field.grid.spacing_mm)
