@@ -32,6 +32,8 @@ MOST_COATS = 50
 LEAST_TURNING_S = 90.0
 # Below these the remark would only disturb: surface that comes out solid, and shut-in volume, as shares.
 NOTED_SOLID_SHARE = 0.01
+# Notices on one pot of all the resin: a hollow cast is never mixed at once, nor its mould filled and topped up.
+POT_LIFE_MASS, SHRINKS = "pot-life-mass", "shrinks"
 CURVE_POINTS = 16  # each takes a sixth of a second; the curve is smooth
 
 
@@ -128,6 +130,11 @@ class HollowPlan:
         return self.coats[-1].turn_until_s
 
     @property
+    def hardest_coat(self) -> Coat:
+        """The coat whose ratio the scale holds least."""
+        return _hardest(self.coats)
+
+    @property
     def cautions(self) -> tuple[str, ...]:
         """The cautions of the resin, of the foam and of trimming."""
         *most, last = self.mix.cautions
@@ -178,7 +185,7 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
             *_notices(part, request, core),
             *allowed.notices,
             *(foam.notices if foam else ()),
-            *mix.notices,
+            *_of_coats(coats),
         ),
     )
 
@@ -245,6 +252,21 @@ def _coats(
     return tuple(coats)
 
 
+def _hardest(coats: Sequence[Coat]) -> Coat:
+    return max(coats, key=lambda coat: coat.mix.ratio_error_percent)
+
+
+def _of_coats(coats: Sequence[Coat]) -> tuple[Notice, ...]:
+    """What is to be said of the mixes: each coat is mixed by itself, never all of them at once.
+
+    Of the scale by the coat that it holds least, of a pot that heats up by the heaviest.
+    """
+    heaviest = max(coats, key=lambda coat: coat.mix.total_mass_g)
+    hot = (notice for notice in heaviest.mix.notices if notice.code == POT_LIFE_MASS)
+    said = (notice for notice in _hardest(coats).mix.notices if notice.code not in (POT_LIFE_MASS, SHRINKS))
+    return (*said, *hot)
+
+
 def gel_time_s(mix: MixRequest) -> float:
     """Time from mixing until a coat no longer runs, at the bench's temperature.
 
@@ -297,15 +319,18 @@ def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float)
     share = part.solid_share(wall_mm)
     if share <= NOTED_SOLID_SHARE:
         return None
-    return Notice("partly_solid", f"{share:.0%} of the surface is thinner than two walls and comes out solid there.")
+    return Notice(
+        "partly_solid", f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there."
+    )
 
 
 def _snaps(resin: Resin) -> Notice | None:
     if resin.sets != "snap":
         return None
+    name = resin.name[:1].upper() + resin.name[1:]
     return Notice(
         "snaps",
-        f"{resin.name} snaps from thin to hard: it does not stay evenly on the wall while it is turned; choose one "
+        f"{name} snaps from thin to hard: it does not stay evenly on the wall while it is turned; choose one "
         "that thickens gradually.",
     )
 

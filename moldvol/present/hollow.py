@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from moldvol.casting.hollow import HollowPlan, shell_curve_of
+from moldvol.casting.recipe import MixPlan
 from moldvol.geometry.triangles import measures
 from moldvol.materials.foam import FoamCharge
 from moldvol.materials.resin import Resin
@@ -46,7 +47,7 @@ def _wall_section(plan: HollowPlan, units: Units) -> Section:
         Row("Wall", numbers.length(request.wall_mm, units), request.mix.resin.name),
         Row("Resin in it", numbers.volume(plan.shell.volume_mm3, units), doubt),
         Row("One cast", numbers.mass(plan.shell_mass_g, units), f"± {numbers.mass(plan.shell_mass_error_g, units, 2)}"),
-        Row("Solid it were", numbers.mass(plan.solid_mass_g, units), _saved(plan)),
+        Row("If solid", numbers.mass(plan.solid_mass_g, units), _saved(plan)),
         Row("Stays empty", numbers.volume(plan.core_volume_mm3, units)),
         Row(
             "Thickest place",
@@ -71,11 +72,12 @@ def _allowance_g(plan: HollowPlan) -> float:
 
 def _saved(plan: HollowPlan) -> str:
     share = 1 - plan.shell_mass_g / plan.solid_mass_g
-    return f"hollow saves {numbers.per_cent(max(share, 0.0))} of it"
+    return f"the hollow one saves {numbers.per_cent(max(share, 0.0))} of it"
 
 
 def _coats_section(plan: HollowPlan, units: Units) -> Section:
     first = plan.coats[0].mix
+    hardest = plan.hardest_coat.mix
     decimals = decimals_of(first.request.scale.readability_g)
     names = tuple(component.name for component in first.components)
     rows = tuple(
@@ -93,7 +95,7 @@ def _coats_section(plan: HollowPlan, units: Units) -> Section:
     lines = (
         Row("Pour within", numbers.duration(first.pot_life_s), "pot life of each coat"),
         Row("Bench time", numbers.duration(plan.bench_time_s), "for one cast, all coats"),
-        Row("Ratio", f"± {numbers.per_cent(first.ratio_error_percent / 100)}", "what your scale can hold in a coat"),
+        Row("Ratio", f"± {numbers.per_cent(hardest.ratio_error_percent / 100)}", _ratio_remark(plan, hardest)),
     )
     return Section(
         "Coats of one cast, one after the other",
@@ -110,6 +112,11 @@ def _coats_section(plan: HollowPlan, units: Units) -> Section:
             "Times run from the first mix, minutes:seconds; a coat follows when the one before has gelled.",
         ),
     )
+
+
+def _ratio_remark(plan: HollowPlan, hardest: MixPlan) -> str:
+    where = "" if len(plan.coats) == 1 else ", in the coat your scale holds least"
+    return f"at worst{where}; the resin forgives {hardest.tolerance_percent:g} %"
 
 
 def _closed_section(plan: HollowPlan, units: Units) -> Section:

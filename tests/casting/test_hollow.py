@@ -136,6 +136,19 @@ def test_resins_that_cannot_be_turned_are_named() -> None:
     assert not {"snaps", "no_time_to_turn"} & codes(plan_hollow(block(), HollowRequest(mix=MIX, wall_mm=3)).notices)
 
 
+def test_what_is_said_of_a_mix_is_said_of_a_coat_not_of_all_of_them() -> None:
+    plan = plan_hollow(block(), HollowRequest(mix=MIX, wall_mm=3, coats=2))
+    many = plan_hollow(block(), HollowRequest(mix=MIX, wall_mm=3, coats=2, copies=20))
+    assert "pot-life-mass" in codes(many.mix.notices)
+    assert "pot-life-mass" not in codes(many.notices)  # a coat of one cast is a small cup
+
+    hardest = plan.hardest_coat
+    assert hardest.number == 2  # the second coat takes less, so a step of the scale is more of it
+    (said,) = [notice.message for notice in plan.notices if notice.code.startswith("scale-")]
+    weighed = min(component.mass_g for component in hardest.mix.components)
+    assert f"{weighed:.3g} g of B" in said
+
+
 def test_warmth_shortens_the_wait_between_coats() -> None:
     assert gel_time_s(replace(MIX, bench_c=33)) < gel_time_s(MIX) < gel_time_s(replace(MIX, bench_c=13))
 
