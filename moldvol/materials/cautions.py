@@ -14,7 +14,7 @@ from moldvol.materials.resin import Resin
 
 _FILE = Path(__file__).with_name("cautions.toml")
 _LAST = "sheet"
-_TOPIC_OF_FILLER = {"filler": "powder", "metal": "powder", "thickener": "fumed-silica"}
+_TOPIC_OF_FILLER = {"filler": "powder", "metal": "metal-powder", "thickener": "fumed-silica"}
 
 
 def cautions_for(resin: Resin, fillers: Iterable[Filler] = ()) -> tuple[str, ...]:
