@@ -185,7 +185,7 @@ def _release_section(plan: FillPlan, units: Units) -> Section:
     rows = (Row("Straight up", freed, "if the mould is rigid; rubber gives way"),)
     worst = plan.release.worst_at_mm
     if worst is not None and plan.release.undercut_share > vents.COMES_OFF:
-        rows += (Row("Held round", numbers.place(worst), numbers.area(plan.release.undercut_mm2, units)),)
+        rows += (vents.held_around(worst, plan.release.undercut_mm2, units),)
     return Section("Will the cast come out", rows)
 
 

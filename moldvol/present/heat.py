@@ -78,7 +78,7 @@ def _level(heat: HeatPlan, units: Units) -> str:
         return f"Do not pour it as it is: it {'will probably' if low > CHAR_C else 'may'} smoke and char."
     if high > heat.section_limit_c:
         return f"It {'will probably' if heat.peak.usual_c > heat.section_limit_c else 'may'} pass {limit}."
-    burns = ", hot enough to burn skin" if high > BURN_C else ""
+    burns = ", yet be hot enough to burn skin" if high > BURN_C else ""
     return f"It should stay below {limit}{burns}."
 
 

@@ -28,7 +28,7 @@ def report(told: Told, units: Units) -> Report:
     plan = told.plan
     rows = [
         Row("Fills", numbers.mass(plan.used_g, units)),
-        Row("Wasted", numbers.mass(max(plan.wasted_g, 0.0), units), "too little for any mould that is still empty"),
+        Row("Wasted", numbers.mass(max(plan.wasted_g, 0.0), units), _why_wasted(told)),
         Row("Hurry", f"within {numbers.duration(told.resin.pot_life_s)}", _from_when(told.resin, units)),
     ]
     if plan.wasted_g < 0.05:
@@ -44,6 +44,13 @@ def report(told: Told, units: Units) -> Report:
 def _from_when(resin: Resin, units: Units) -> str:
     at = numbers.temperature(resin.pot_life_temperature_c, units)
     return f"from when its parts met, at {at}; {grade_name(resin, 'pot_life_s')}"
+
+
+def _why_wasted(told: Told) -> str:
+    filled = {filling.name: filling.count for filling in told.plan.fillings}
+    if all(filled.get(cavity.name, 0) == cavity.at_most for cavity in told.cavities):
+        return "every mould is full"
+    return "too little for any mould that is still empty"
 
 
 def _verdict(told: Told, units: Units) -> str:

@@ -26,7 +26,7 @@ def box_section(box: MouldBox, units: Units) -> Section:
 def degassing_section(air: Degassing, units: Units) -> Section:
     """The container that the rubber does not climb out of."""
     rise = (
-        f"rises to {numbers.significant(air.rise, 2)} × of its {numbers.volume(air.liquid_volume_ml * 1000, units, 3)}"
+        f"rises to {numbers.significant(air.rise, 2)} times its {numbers.volume(air.liquid_volume_ml * 1000, units, 3)}"
     )
     at = f"at {numbers.pressure(air.absolute_pa, units)} absolute"
     rows = (

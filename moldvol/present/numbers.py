@@ -88,19 +88,21 @@ def volume(mm3: float, units: Units = Units.METRIC, digits: int = 4) -> str:
     if units is Units.US:
         fluid_ounces = ml / (ML_PER_US_GALLON / 128)
         return f"{significant(mm3 / MM_PER_INCH**3, digits)} in³ ({significant(fluid_ounces, digits)} US fl oz)"
-    return f"{significant(ml, digits)} ml" + (f" ({significant(ml / 1000, digits)} l)" if ml >= 1000 else "")
+    shown = significant(ml, digits)
+    return f"{shown} ml" + (f" ({significant(float(shown) / 1000, digits)} l)" if ml >= 1000 else "")
 
 
 def mass(g: float, units: Units = Units.METRIC, digits: int = 4) -> str:
     """A mass. Doubts are told to two *digits*.
 
-    >>> mass(8.83), mass(1234.6), mass(500, Units.US), mass(0.6379, digits=2)
-    ('8.83 g', '1235 g (1.235 kg)', '17.64 oz (1.102 lb)', '0.64 g')
+    >>> mass(8.83), mass(2587.5), mass(500, Units.US), mass(0.6379, digits=2)
+    ('8.83 g', '2588 g (2.588 kg)', '17.64 oz (1.102 lb)', '0.64 g')
     """
     if units is Units.US:
         pounds = f" ({significant(g / G_PER_POUND, digits)} lb)" if g >= G_PER_POUND else ""
         return f"{significant(g / G_PER_OUNCE, digits)} oz{pounds}"
-    return f"{significant(g, digits)} g" + (f" ({significant(g / 1000, digits)} kg)" if g >= 1000 else "")
+    grams = significant(g, digits)
+    return f"{grams} g" + (f" ({significant(float(grams) / 1000, digits)} kg)" if g >= 1000 else "")
 
 
 def in_grams(g: float, units: Units = Units.METRIC) -> str:

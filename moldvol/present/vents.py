@@ -90,8 +90,13 @@ def release_rows(freed: Release, best: Release | None, splits: Sequence[Split], 
             label = "Two rigid parts" if number == 0 else "Better parted"
             rows.append(Row(label, held_back(split), f"pulled apart along {way(split.pull)}"))
     if freed.worst_at_mm is not None and freed.undercut_share > COMES_OFF:
-        rows.append(Row("Held round", numbers.place(freed.worst_at_mm), numbers.area(freed.undercut_mm2, units)))
+        rows.append(held_around(freed.worst_at_mm, freed.undercut_mm2, units))
     return tuple(rows)
+
+
+def held_around(at_mm: Sequence[float], undercut_mm2: float, units: Units) -> Row:
+    """The midst of the surface that holds a rigid mould, and how much there is of it in all."""
+    return Row("Held around", numbers.place(at_mm), f"the midst of {numbers.area(undercut_mm2, units)} that hold it")
 
 
 def held_back(found: Release | Split) -> str:

@@ -21,7 +21,7 @@ def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out int
     in_one_cup = f"{numbers.mass(plan.total_mass_g, units)} in one cup at {numbers.temperature(plan.bench_c, units)}"
     lines = [
         Row("Resin", resin.name, resin.key),
-        Row("Mix in all", numbers.mass(plan.total_mass_g, units), numbers.volume(plan.total_volume_ml * 1000, units)),
+        Row("Mix in all", numbers.mass(plan.total_mass_g, units), _volume(plan, units)),
         Row(
             "Pour within",
             f"{numbers.duration(plan.one_cup_life_s)} of the first stir",
@@ -32,6 +32,12 @@ def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out int
     if plan.catalyst is not None:
         lines.append(Row("Catalyst", f"{plan.catalyst.percent:g} % on top", catalyst_by_volume(plan.catalyst)))
     return Section(heading, tuple(lines), table=_corrections(plan) if plan.request.poured else _recipe(plan))
+
+
+def _volume(plan: MixPlan, units: Units) -> str:
+    """The volume it fills when it has set, which of a foam is many times that of the cup."""
+    volume = numbers.volume(plan.total_volume_ml * 1000, units)
+    return f"{volume} when it has risen" if plan.request.resin.kind == "foam" else volume
 
 
 def _recipe(plan: MixPlan) -> Table:

@@ -37,6 +37,7 @@ def test_pots_hold_liquid_not_foam() -> None:
 def test_the_sheet() -> None:
     text = sheet("foam", "2l")
     assert "It fills a core of 2000 ml (2 l) when it has risen." in text
+    assert "147.2 g 2000 ml (2 l) when it has risen" in text  # not what stands in the cup
     assert "rises to 15.6 ×" in text
     assert "leave it a vent" in text
 

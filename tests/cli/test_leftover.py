@@ -37,6 +37,12 @@ def test_the_sheet_says_what_to_fill_first(shelf: Path) -> None:
     assert "isocyanates" in text
 
 
+def test_what_is_wasted_is_explained(tmp_path: Path) -> None:
+    both = ("leftover", "20g", *RESIN, "--into", cube(tmp_path), "--each")
+    assert "Wasted 2.88 g every mould is full" in sheet(*both, 2)
+    assert "Wasted 2.88 g too little for any mould that is still empty" in sheet(*both, 3)
+
+
 def test_meshes_are_measured_once_each(tmp_path: Path) -> None:
     one, two = cube(tmp_path, "one.stl"), cube(tmp_path, "two.stl")
     plan = answered("leftover", "20g", *RESIN, "--into", one, two, one)["leftover"]

@@ -75,7 +75,7 @@ class TestVerdict:
         ("peak_c", "first"),
         [
             (50.0, "It should stay below 120 °C."),
-            (100.0, "It should stay below 120 °C, hot enough to burn skin."),
+            (100.0, "It should stay below 120 °C, yet be hot enough to burn skin."),
             (118.0, "It may pass 120 °C."),
             (140.0, "It will probably pass 120 °C."),
             (178.0, "Do not pour it as it is: it may smoke and char."),

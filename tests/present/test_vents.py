@@ -34,7 +34,7 @@ def test_only_what_comes_off_better_is_told_beside():
     labels = [row.label for row in vents.release_rows(release(0.3), release(0.29), [split(0.2)], Units.METRIC)]
     assert "Best pull" in labels and "Better parted" not in labels
     same = vents.release_rows(release(0.3), release(0.3), [split(0.2), split(0.2, (1.0, 0.0, 0.0))], Units.METRIC)
-    assert [row.label for row in same] == ["One rigid part", "Two rigid parts", "Held round"]
+    assert [row.label for row in same] == ["One rigid part", "Two rigid parts", "Held around"]
     better = vents.release_rows(release(0.3), None, [split(0.2), split(0.05, (1.0, 0.0, 0.0))], Units.METRIC)
     assert [row.remark for row in better if row.label == "Better parted"] == ["pulled apart along +x"]
 
