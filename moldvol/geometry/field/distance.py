@@ -10,7 +10,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
-import igl
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
@@ -144,6 +143,8 @@ def _grid_over(mesh: Mesh, solid_mm3: float, interior_points: int, reach_outside
 def _within(mesh: Mesh, grid: Grid, inside: str) -> Mask:
     if inside == "columns":
         return winding_on_grid(column_crossings(mesh, grid.axis(0), grid.axis(1)), grid) > 0
+    import igl  # slow to load, and sound meshes never need it
+
     within = np.zeros(grid.size, dtype=np.bool_)
     vertices, faces = mesh.vertices.astype(np.float64), mesh.faces.astype(np.int64)
     for block, points in grid.point_chunks(np.arange(grid.size)):
