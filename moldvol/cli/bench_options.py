@@ -28,19 +28,19 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchOptions:
-    """The bench as typed."""
+    """The bench as typed. A command that has no use for the scale or the pots does not ask for them."""
 
-    readability_g: float
-    accuracy_class: str | None
-    capacity_g: float | None
     bench_c: float | None
     additions: tuple[str, ...]
     catalyst: float | None
-    pot_ml: float | None
-    usable_share: float
     mixing_s: float
     pouring_s: float
-    pot_loss_g: float | None
+    readability_g: float = 1.0
+    accuracy_class: str | None = None
+    capacity_g: float | None = None
+    pot_ml: float | None = None
+    usable_share: float = 0.7
+    pot_loss_g: float | None = None
 
     def scale(self) -> Scale:
         """The scale these options describe."""
@@ -56,6 +56,13 @@ class BenchOptions:
     def cup_loss_g(self) -> float:
         """What stays in the one cup there is when no pots are named."""
         return 0.0 if self.pot_ml is not None else self.pot_loss_g or 0.0
+
+    def refuse_lone_loss(self) -> None:
+        """Raise `RequestError` where a loss in each pot is stated, but no pot."""
+        if self.cup_loss_g:
+            raise RequestError(
+                "--per-pot-loss is what stays in each pot; say with --pot how large they are, or leave it out."
+            )
 
     def fillers(self, shelf: Shelf) -> tuple[Addition, ...]:
         """What is stirred in beside the resin's own parts."""
@@ -125,9 +132,7 @@ add_option = click.option(
     metavar="NAME=AMOUNT",
     help="Stir in a filler or pigment: chalk=30% by weight of resin, bronze-powder=100%v by volume.",
 )
-bench_options = gathered(
-    BenchOptions,
-    "bench",
+_scale_options = (
     click.option("--readability", "readability_g", type=MASS, default="1g", help="Step of your scale's display: 0.1g."),
     click.option(
         "--scale-class",
@@ -136,20 +141,32 @@ bench_options = gathered(
         help="Accuracy class on the scale's plate, if it has one.",
     ),
     click.option("--capacity", "capacity_g", type=MASS, help="Most the scale can carry, e.g. 3kg."),
+)
+_mix_options = (
     click.option("--bench", "bench_c", type=TEMPERATURE, help="Temperature at the bench, e.g. 22c or 72f."),
     add_option,
     click.option("--catalyst", type=SHARE, help="A polyester's catalyst by weight, if not the usual, e.g. 1.5%."),
+)
+_pot_options = (
     click.option("--pot", "pot_ml", type=VOLUME, help="Mix in pots of this size, e.g. 250ml."),
     click.option("--usable", "usable_share", type=SHARE, default="70%", help="Share of a pot that may be filled."),
+)
+_pace_options = (
     click.option("--mixing", "mixing_s", type=DURATION, default="1min", help="Time to mix one pot."),
     click.option("--pouring", "pouring_s", type=DURATION, default="30s", help="Time to pour one pot."),
-    click.option(
-        "--per-pot-loss",
-        "pot_loss_g",
-        type=MASS_OR_NONE,
-        help="What stays in each pot, e.g. 3g; without it from the resin's viscosity.",
-    ),
 )
+_loss_option = click.option(
+    "--per-pot-loss",
+    "pot_loss_g",
+    type=MASS_OR_NONE,
+    help="What stays in each pot, e.g. 3g; without it from the resin's viscosity.",
+)
+bench_options = gathered(
+    BenchOptions, "bench", *_scale_options, *_mix_options, *_pot_options, *_pace_options, _loss_option
+)
+# A coat of a hollow cast is one small mix, never split over pots; where ways are compared nothing is weighed out.
+coat_options = gathered(BenchOptions, "bench", *_scale_options, *_mix_options, *_pace_options)
+pace_options = gathered(BenchOptions, "bench", *_mix_options, *_pace_options)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

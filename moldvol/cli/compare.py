@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
+from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, pace_options
 from moldvol.cli.field_options import FieldOptions, field_options
 from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
 from moldvol.cli.options import (
@@ -32,7 +32,7 @@ from moldvol.materials.shelf import load_shelf
 @allowance_options
 @click.option("--heat", is_flag=True, help="Estimate also how hot each way gets; takes some seconds.")
 @field_options
-@bench_options
+@pace_options
 @shelf_option
 @mesh_options
 @file_options

@@ -142,10 +142,7 @@ def command(
 
 
 def _check_resin(resin_key: str | None, waste: AllowanceOptions, bench: BenchOptions) -> None:
-    if bench.cup_loss_g:
-        raise RequestError(
-            "--per-pot-loss is what stays in each pot; say with --pot how large they are, or leave it out."
-        )
+    bench.refuse_lone_loss()
     if resin_key is not None:
         return
     for option, given in (

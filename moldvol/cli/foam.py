@@ -39,6 +39,7 @@ def command(
     """How much of each part of a foam fills a core of VOLUME (2l), or - for the JSON of moldvol hollow piped in."""
     if (core is None) == (file is None):
         raise RequestError("Give the core either as a VOLUME, like 2l, or as the mesh --of FILE, one of the two.")
+    bench.refuse_lone_loss()
     shelf = load_shelf(shelves)
     request = bench.request(shelf.resin(resin_key), shelf)
     volume_mm3 = _typed(core) if core is not None else mesh_volume_mm3(file or "", mesh, output)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
+from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, coat_options
 from moldvol.cli.field_options import FieldOptions, field_options
 from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
 from moldvol.cli.options import (
@@ -35,7 +35,7 @@ from moldvol.materials.shelf import load_shelf
 @click.option("--backfill", metavar="FOAM", help="A foam of the shelf that fills the core afterwards.")
 @allowance_options
 @field_options
-@bench_options
+@coat_options
 @shelf_option
 @mesh_options
 @file_options

@@ -87,6 +87,7 @@ def command(
     from moldvol.casting.stock_check import check_mix
     from moldvol.present import mix
 
+    bench.refuse_lone_loss()
     (place,) = places_for(paper, ["mix"])
     wanted = _wanted(amount, resin_key)
     shelf = load_shelf(shelves)

@@ -27,7 +27,6 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
-from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf
 
 
@@ -65,10 +64,7 @@ def command(
     from moldvol.present.mould_pictures import mould_drawing
     from moldvol.present.mould_steps import steps
 
-    if bench.cup_loss_g:
-        raise RequestError(
-            "--per-pot-loss is what stays in each pot; say with --pot how large they are, or leave it out."
-        )
+    bench.refuse_lone_loss()
     shelf = load_shelf(shelves)
     request = MouldRequest(
         mix=bench.request(shelf.resin(rubber_key), shelf),

@@ -51,6 +51,10 @@ def test_the_sheet() -> None:
             "tin-cure silicone rubber does not foam; choose a foam of the shelf, like rigid-foam.",
         ),
         (("200g",), "Invalid value: '200g' is a mass, not a volume; write it like 180ml, 0.5l or 1/2uspint."),
+        (
+            ("2l", "--per-pot-loss", "3g"),
+            "--per-pot-loss is what stays in each pot; say with --pot how large they are, or leave it out.",
+        ),
         (("2l", "--overpack", "300%"), "The overpack as a share is 3; give a number from 0 to 1."),
     ],
 )

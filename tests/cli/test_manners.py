@@ -259,6 +259,11 @@ class TestHelp:
         assert told.status == 0 and told.err == "" and "Usage: moldvol" in told.out
         assert max(map(len, told.out.splitlines())) <= 100
 
+    @pytest.mark.parametrize("name", ["hollow", "compare"])
+    def test_no_option_is_passed_over_without_a_word(self, tmp_path: Path, name: str) -> None:
+        options = ("--resin", "slow-urethane", "--wall", "3mm", "--pot", "250ml")
+        assert "No such option" in refused(name, cube(tmp_path), *options)
+
     def test_the_command_alone_shows_the_commands(self) -> None:
         told = moldvol("--help")
         assert told.status == 0 and all(name in told.out for name in COMMANDS)

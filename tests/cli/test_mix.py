@@ -162,6 +162,11 @@ def test_pots_in_order_with_times() -> None:
     assert "own figure" in sheet(*options, "--per-pot-loss", "3g")
 
 
+def test_a_loss_in_each_pot_needs_a_pot() -> None:
+    said = "--per-pot-loss is what stays in each pot; say with --pot how large they are, or leave it out."
+    assert refused("mix", "600g", "--resin", "fast-urethane", "--per-pot-loss", "3g") == said
+
+
 def test_what_the_scale_shows_in_a_pot_of_three_parts() -> None:
     options = ("--resin", "fast-urethane", "--add", "chalk=20%", "--pot", "250ml", *FINE)
     (first, *_) = answered("mix", "400g", *options)["pots"]["pots"]
