@@ -22,6 +22,7 @@ RIDGE = 0.6  # change of direction over one cell from which several planes are b
 BEND_DOUBT = 0.03  # share of a cell in doubt per squared change of direction, where the level is smooth
 RIDGE_DOUBT = 0.01  # share of a ridge cell in doubt
 SHARED_DOUBT = 8.0  # two levels less than an eighth of a cell apart cut the same cells the same way
+BLOCK_CELLS = 2048  # ridge cells worked on at once: their lines then stay in the cache, which halves the time
 LINES = 4  # lines a side through a ridge cell
 ALONG = 0.3  # a plane with less than this component along the lines dims them instead of cutting them
 HALF_GRIDS = ((0, 0, 0), (0, 1, 1), (1, 0, 1), (1, 1, 0))  # four of the eight tell as much as all
@@ -49,10 +50,10 @@ class Lattice:
     def every_second(self, start: tuple[int, int, int]) -> Lattice:
         """The lattice of every second point along each axis, beginning at *start*."""
         picked = tuple(slice(first, None, 2) for first in start)
-        depth = self.depth_mm[picked]
+        depth, row = np.ascontiguousarray(self.depth_mm[picked]), np.ascontiguousarray(self.row[picked])
         x, y, z = (o + first * self.grid.spacing_mm for o, first in zip(self.grid.origin_mm, start, strict=True))
         shape = (depth.shape[0], depth.shape[1], depth.shape[2])
-        return Lattice(Grid((x, y, z), 2 * self.grid.spacing_mm, shape), depth, self.row[picked], self.slope)
+        return Lattice(Grid((x, y, z), 2 * self.grid.spacing_mm, shape), depth, row, self.slope)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -122,9 +123,11 @@ def _cut_shares(lattice: Lattice, above: Floats) -> tuple[Indices, Floats, float
     turning, spread = _bends(lattice, cut, g)
     # A level of mean curvature H/2 lies on average H/24 above its tangent plane over a unit cell.
     shares = cut_cube(v + np.clip(spread, -RIDGE, RIDGE) / 24, g)
-    ridge = turning > RIDGE
-    shares[ridge] = _ridge_shares(lattice, cut[ridge], v[ridge], g[ridge])
-    in_doubt = BEND_DOUBT * float((turning[~ridge] ** 2).sum()) + RIDGE_DOUBT * np.count_nonzero(ridge)
+    ridge = np.flatnonzero(turning > RIDGE)
+    for start in range(0, len(ridge), BLOCK_CELLS):
+        block = ridge[start : start + BLOCK_CELLS]
+        shares[block] = _ridge_shares(lattice, cut[block], v[block], g[block])
+    in_doubt = BEND_DOUBT * float((turning[turning <= RIDGE] ** 2).sum()) + RIDGE_DOUBT * len(ridge)
     return cut, shares, in_doubt
 
 
@@ -141,19 +144,31 @@ def cut_cube(v: Floats, g: Floats) -> Floats:
     return np.asarray(np.clip(total / (6 * a * b * c), 0.0, 1.0))
 
 
-def _neighbours(lattice: Lattice, cells: Indices, step: tuple[int, ...]) -> tuple[Indices, NDArray[np.int32]]:
-    """The cells one *step* from *cells*, kept inside the lattice, and their rows."""
-    there = np.clip(cells + np.array(step), 0, np.array(lattice.grid.shape) - 1)
-    return there, lattice.row[tuple(there.T)]
+class _Neighbourhood:
+    """The cells around *cells* (m, 3), kept inside the lattice."""
+
+    def __init__(self, lattice: Lattice, cells: Indices) -> None:
+        _, ny, nz = shape = lattice.grid.shape
+        self._beside = [
+            [np.clip(cells[:, axis] + way, 0, shape[axis] - 1) * stride for way in (-1, 0, 1)]
+            for axis, stride in enumerate((ny * nz, nz, 1))
+        ]
+
+    def at(self, step: tuple[int, ...]) -> Indices:
+        """(m,) flat indices of the cells one *step* away."""
+        x, y, z = step
+        return np.asarray(self._beside[0][x + 1] + self._beside[1][y + 1] + self._beside[2][z + 1])
 
 
 def _bends(lattice: Lattice, cells: Indices, g: Floats) -> tuple[Floats, Floats]:
     """(m,) by how much directions close in towards a neighbour, at most: large at a ridge of the depth. And (m,) how
     much they spread in all, the divergence of g over a cell."""
     turning, spread = np.zeros(len(cells)), np.zeros(len(cells))
+    around, rows = _Neighbourhood(lattice, cells), lattice.row.ravel()
     for step in SIDES:
-        _, row = _neighbours(lattice, cells, step)
-        opening = np.where(row >= 0, (lattice.slope[row] - g) @ np.array(step, dtype=np.float64), 0.0)
+        row = rows[around.at(step)]
+        axis = int(np.flatnonzero(step)[0])
+        opening = np.where(row >= 0, (lattice.slope[row, axis] - g[:, axis]) * step[axis], 0.0)
         np.maximum(turning, -opening, out=turning)
         spread += opening / 2
     return turning, spread
@@ -167,13 +182,16 @@ def _ridge_shares(lattice: Lattice, cells: Indices, v: Floats, g: Floats) -> Flo
     """
     axis = np.argmax(np.abs(g), axis=1)
     turn = np.array([[0, 1, 2], [1, 2, 0], [2, 0, 1]])[axis]  # the line's axis first
-    depth = lattice.depth_mm[tuple(cells.T)]
     lines = _Lines(np.take_along_axis(g, turn, 1), v)
+    around = _Neighbourhood(lattice, cells)
+    rows, depths = lattice.row.ravel(), lattice.depth_mm.ravel()
+    depth = depths[around.at((0, 0, 0))]
     for step in AROUND:
-        there, row = _neighbours(lattice, cells, step)
+        there = around.at(step)
+        row = rows[there]
         g_there = lattice.slope[row].astype(np.float64)
         o = np.array(step, dtype=np.float64)
-        v_here = v + (lattice.depth_mm[tuple(there.T)] - depth) / lattice.grid.spacing_mm - g_there @ o
+        v_here = v + (depths[there] - depth) / lattice.grid.spacing_mm - g_there @ o
         meets = (row >= 0) & ((g_there - g) @ o < 0) & (v_here < np.abs(g_there).sum(axis=1) / 2)
         kept = np.flatnonzero(meets)
         lines.cut(kept, np.maximum(v_here[kept], v[kept]), np.take_along_axis(g_there[kept], turn[kept], 1))
