@@ -34,6 +34,8 @@ LEAST_TURNING_S = 90.0
 NOTED_SOLID_SHARE = 0.01
 # Notices on one pot of all the resin: a hollow cast is never mixed at once, nor its mould filled and topped up.
 POT_LIFE_MASS, SHRINKS = "pot-life-mass", "shrinks"
+# A coat of less than this share of the shell adds nothing: what it should thicken has closed off before.
+LEAST_COAT_SHARE = 1e-4
 CURVE_POINTS = 16  # each takes a sixth of a second; the curve is smooth
 
 
@@ -183,6 +185,7 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
         mix=mix,
         notices=(
             *_notices(part, request, core),
+            *_left_out(levels, coats),
             *allowed.notices,
             *(foam.notices if foam else ()),
             *_of_coats(coats),
@@ -232,6 +235,8 @@ def _coats(
     for number, (wall, shell) in enumerate(zip(levels, shells, strict=True), start=1):
         # A coat can only add; where two estimates of a thin coat cross by their errors it adds nothing.
         volume = max(shell.volume_mm3 - before_mm3, 0.0)
+        if coats and volume <= LEAST_COAT_SHARE * shells[-1].volume_mm3:
+            continue
         needed_ml = max(volume, 1e-6) * (1 + allowed.share) / MM3_PER_ML
         mix = plan_request(replace(request.mix, volume_ml=needed_ml, section_mm=wall))
         # From mixing on the resin sets: it has gelled a gel time after its parts met, however long pouring took.
@@ -321,6 +326,18 @@ def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float)
         return None
     return Notice(
         "partly_solid", f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there."
+    )
+
+
+def _left_out(levels: Sequence[float], coats: Sequence[Coat]) -> tuple[Notice, ...]:
+    if len(coats) == len(levels):
+        return ()
+    return (
+        Notice(
+            "coats_left_out",
+            f"{len(levels)} coats were asked for and {len(coats)} told: the others add nothing, for the way in has closed "
+            "off before; choose a thinner wall or another --opening.",
+        ),
     )
 
 

@@ -13,7 +13,7 @@ from moldvol.geometry.field.core_surface import core_surface
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.field.plugs import plugged
 from moldvol.geometry.solid import Solid
-from moldvol.geometry.soundness.mending import Mending
+from moldvol.geometry.soundness.draft import Mending
 
 # Cells across a plug: at four it is hardly told from a hole, beyond eight nothing changes but the time.
 CELLS_ACROSS_PLUG = 7.0

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from moldvol.geometry.soundness.mending import Draft
+from moldvol.geometry.soundness.draft import Draft
 from moldvol.geometry.soundness.nesting import SPECK_SHARE, Nest, Role
 from moldvol.geometry.soundness.self_crossing import DoubledVolume
 from moldvol.geometry.units import MM_PER_UNIT

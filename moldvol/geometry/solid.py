@@ -18,9 +18,10 @@ from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart, read_mesh
 from moldvol.geometry.remarks import remarks_on
 from moldvol.geometry.soundness.bodies import label_bodies
+from moldvol.geometry.soundness.draft import Draft, Mending, Place
 from moldvol.geometry.soundness.edges import EdgeCensus
 from moldvol.geometry.soundness.facets import facet_shortfall
-from moldvol.geometry.soundness.mending import Draft, Mending, Place, mend
+from moldvol.geometry.soundness.mending import mend
 from moldvol.geometry.soundness.nesting import Nest, Role, Shell, labels_to_shells, nest
 from moldvol.geometry.soundness.self_crossing import DoubledVolume, doubled_volume
 from moldvol.geometry.units import MM_PER_UNIT

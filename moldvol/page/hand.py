@@ -1,8 +1,9 @@
 """The bench's hand: a process of its own for each part, so that heavy work never holds up the page or another user.
 
-The page asks in the event loop and awaits the answer; the worker keeps the part in memory between questions. To cancel
-is to end the process: nothing it held survives, not even in a library that would not listen. Should a broken file
-bring a library down, only this process goes with it.
+The page asks in the event loop and awaits the answer; the worker keeps the part in memory between questions. A question
+that is called off stops being worked on, and the part stays. To stop everything is to end the process: nothing it held
+survives, not even in a library that would not listen. Should a broken file bring a library down, only this process goes
+with it.
 """
 
 from __future__ import annotations
@@ -13,15 +14,14 @@ import multiprocessing
 import signal
 import threading
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, Protocol
 
 from moldvol.errors import MoldvolError
-from moldvol.page.workbench import Workbench
+from moldvol.page.answering import CALL_OFF, answer_all
 
-SIDE_BY_SIDE = 3  # questions answered at once: a quick one need not wait for a slow one
 PATIENCE_S = 2.0  # for a process told to go
 
 Progress = Callable[[str, float], None]
@@ -37,7 +37,10 @@ class Hand(Protocol):
     """Whoever works on a part."""
 
     async def ask(self, what: str, *details: Any, progress: Progress | None = None) -> Any:
-        """The answer of the workbench's method *what*. Raises what it raises, and `HandGone` if it was stopped."""
+        """The answer of the workbench's method *what*. Raises what it raises, and `HandGone` if it was stopped.
+
+        Cancelled, it leaves off working on this one question.
+        """
 
     def stop(self) -> None:
         """Drop everything at once."""
@@ -64,10 +67,18 @@ class ProcessHand:
             assert self._connection is not None  # noqa: S101  made by _start
             self._connection.send((number, what, details))
             return await answer
+        except asyncio.CancelledError:
+            self._call_off(number)
+            raise
         except OSError:
             raise HandGone("The work was stopped; drop the file again.") from None
         finally:
             self._waiting.pop(number, None)
+
+    def _call_off(self, number: int) -> None:
+        if self._connection is not None:
+            with suppress(OSError):
+                self._connection.send((number, CALL_OFF, ()))
 
     def stop(self) -> None:
         """See `Hand.stop`."""
@@ -130,34 +141,7 @@ def _bury(process: Any, connection: Connection | None) -> None:
 
 
 def work(connection: Connection, shelves: tuple[Path, ...] = ()) -> None:
-    """Answer questions from *connection* until it closes; the body of the worker process."""
+    """The body of the worker process: answer questions from *connection* until it closes."""
     # Ctrl-C in the terminal goes to all processes; the page itself will close the pipe.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    bench, saying = Workbench(shelves=shelves), threading.Lock()
-
-    def say(*message: Any) -> None:
-        with saying:
-            connection.send(message)
-
-    with ThreadPoolExecutor(SIDE_BY_SIDE) as pool:
-        while True:
-            try:
-                number, what, details = connection.recv()
-            except (EOFError, OSError):
-                break
-            pool.submit(_answer, bench, say, number, what, details)
-
-
-def _answer(bench: Workbench, say: Callable[..., None], number: int, what: str, details: tuple[Any, ...]) -> None:
-    try:
-        say(number, "answer", bench.answer(what, details, lambda *done: say(number, "progress", done)))
-    except MoldvolError as error:
-        say(number, "error", error)
-    except MemoryError:
-        message = "The machine's memory is not enough for this file; simplify the mesh or use a larger machine."
-        say(number, "error", MoldvolError(message, code="memory"))
-    except BrokenPipeError:
-        pass  # nobody listens any more
-    except Exception as fault:  # noqa: BLE001  a fault of ours must not leave the page waiting for ever
-        message = f"The bench could not work this out ({type(fault).__name__}: {fault}); try other settings."
-        say(number, "error", MoldvolError(message, code="fault"))
+    answer_all(connection, shelves)

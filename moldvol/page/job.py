@@ -1,7 +1,7 @@
 """A session with its hand: uploads go in, sheets come out, nothing heavy in the event loop.
 
 Turning a knob asks only for the sheets that somebody looks at. While one is being worked out further turns wait and
-become one: the last setting wins.
+become one: the last setting wins. What takes long is called off as soon as the knobs ask for something else.
 """
 
 from __future__ import annotations
@@ -37,11 +37,13 @@ class Job:
         self.seen_at = monotonic()
         self._folder = TemporaryDirectory(prefix="moldvol-", ignore_cleanup_errors=True)
         self._told_now: set[str] = set()
-        self._completed_now: set[tuple[str, tuple[object, ...]]] = set()
+        self._completed_now: dict[tuple[str, tuple[object, ...]], asyncio.Task[None]] = {}
         self._one_slow = asyncio.Lock()
+        self._becoming = False
         self._tasks: set[asyncio.Task[None]] = set()
         self._loading = 0
         self._slow: asyncio.Task[Told | str] | None = None
+        self._slow_for: tuple[str, tuple[object, ...]] | None = None
 
     @property
     def is_used(self) -> bool:
@@ -58,7 +60,9 @@ class Job:
 
     async def load(self, path: Path, name: str) -> None:
         """Read the file at *path*, called *name* by its owner, and remove it; then measure, show and tell."""
+        self.session.begin_file(name)
         self._loading += 1
+        self._becoming = True
 
         async def read() -> Any:
             try:
@@ -86,6 +90,7 @@ class Job:
                 answer = await question()
                 if turn != self._loading:
                     return
+                self._becoming = False
                 take(answer)
                 self.refresh()
         except MoldvolError as error:
@@ -93,6 +98,7 @@ class Job:
                 session.refuse(Refused(name, error.message, open_rims=error.kind == "open"))
         finally:
             if turn == self._loading:
+                self._becoming = False
                 session.idle()
                 self.refresh()
 
@@ -106,6 +112,7 @@ class Job:
     def cancel(self) -> None:
         """Stop all work and clear the bench."""
         self._loading += 1
+        self._becoming = False
         self.hand.stop()
         self.session.put_away()
 
@@ -116,12 +123,27 @@ class Job:
         before = self.session.asked
         self.session.turn(name, text)
         after = self.session.asked
+        if after != before:
+            self._call_off_outdated()
         if after.reading != before.reading and (self.session.part is not None or self.session.refused is not None):
             self._loading += 1
+            self._becoming = True
             title = self.session.part.name if self.session.part else "the part"
             self._spawn(self._become(lambda: self._ask("remake", self.session.asked), title))
         elif after != before:
             self.refresh()
+
+    def _call_off_outdated(self) -> None:
+        """Leave off what nobody wants any more, so that it does not hold up what is wanted now."""
+        for what, task in tuple(self._completed_now.items()):
+            if not self._is_asked(what):
+                task.cancel()
+        if self._slow is not None and self._slow_for is not None and not self._is_asked(self._slow_for):
+            self._slow.cancel()
+
+    def _is_asked(self, what: tuple[str, tuple[object, ...]]) -> bool:
+        tab, matter = what
+        return BY_KEY[tab].matter(self.session.asked) == matter
 
     def watch(self, screen: object, tab: str) -> None:
         """*screen* looks at *tab* now."""
@@ -146,6 +168,8 @@ class Job:
                 self._complete_later(tab, self.session.asked, 0.0)  # it was left before they were drawn
 
     def _is_due(self, tab: str) -> bool:
+        if self._becoming:  # what is told of a part that goes is told in vain
+            return False
         return BY_KEY[tab].of_part and self.session.is_ready(BY_KEY[tab]) and self.session.is_stale(tab)
 
     async def _tell(self, tab: str) -> None:
@@ -166,6 +190,8 @@ class Job:
             if session.asked != asked:
                 return
             told = await self._slow_sheet_of(tab, asked)
+            if told == STOPPED and not self._is_asked((tab, BY_KEY[tab].matter(asked))):
+                return  # not by hand, but for what is asked now
         else:
             told = await self._sheet_of(tab, asked, exactly=not draft)
         if session.part is part:
@@ -175,16 +201,15 @@ class Job:
     def _complete_later(self, tab: str, asked: Asked, rest_s: float) -> None:
         what = (tab, BY_KEY[tab].matter(asked))
         if what not in self._completed_now:
-            self._completed_now.add(what)
-            task = self._spawn(self._complete(tab, asked, rest_s))
-            task.add_done_callback(lambda _: self._completed_now.discard(what))
+            task = self._completed_now[what] = self._spawn(self._complete(tab, asked, rest_s))
+            task.add_done_callback(lambda _: self._completed_now.pop(what, None))
 
     async def _complete(self, tab: str, asked: Asked, rest_s: float) -> None:
         """When the knobs have rested: the exact sheet, then the pictures that go with it."""
         session, part = self.session, self.session.part
 
         def is_wanted() -> bool:
-            same = BY_KEY[tab].matter(session.asked) == BY_KEY[tab].matter(asked)
+            same = self._is_asked((tab, BY_KEY[tab].matter(asked)))
             return same and session.part is part and tab in self.watched.values()
 
         await asyncio.sleep(rest_s)
@@ -197,21 +222,29 @@ class Job:
             if BY_KEY[tab].hollow and is_wanted():
                 session.take_core(await self.hand.ask("core", asked))
             if BY_KEY[tab].drafts and is_wanted():
+                await self._draw_at_once(tab, asked)
                 await self.hand.ask("fill_curve", asked)
             if BY_KEY[tab].plots and is_wanted():
                 session.take_plots(tab, asked, await self.hand.ask("plots", tab, asked))
+
+    async def _draw_at_once(self, tab: str, asked: Asked) -> None:
+        """What needs no curve is seen while the curve is worked out."""
+        plots = await self.hand.ask("plots_at_once", tab, asked)
+        if plots:
+            self.session.take_plots(tab, asked, plots, whole=False)
 
     async def _slow_sheet_of(self, tab: str, asked: Asked) -> Told | str:
         """A sheet that takes seconds: one at a time, with a word of what is going on, and it may be stopped."""
         async with self._one_slow:
             self.session.working(f"Working out: {BY_KEY[tab].label.lower()}", 0.0)
             self._slow = asyncio.get_running_loop().create_task(self._sheet_of(tab, asked, exactly=True))
+            self._slow_for = (tab, BY_KEY[tab].matter(asked))
             try:
                 await asyncio.wait([self._slow])
                 return STOPPED if self._slow.cancelled() else self._slow.result()
             finally:
                 self._slow.cancel()
-                self._slow = None
+                self._slow = self._slow_for = None
                 self.session.idle()
 
     async def _sheet_of(self, tab: str, asked: Asked, *, exactly: bool) -> Told | str:

@@ -28,12 +28,14 @@ if TYPE_CHECKING:
 
 MOST_COPIES = 100_000
 MOST_COATS = 50
+MOST_PARTS = 100_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """What the knobs ask for, in house units; None stands for 'the usual' or 'as the file says'."""
 
+    part: int | None = None
     unit: str | None = None
     scale: float = 1.0
     accept_open: bool = False
@@ -81,7 +83,7 @@ class Asked:
     @property
     def reading(self) -> tuple[object, ...]:
         """What the part itself depends on: when it changes, the solid is made anew."""
-        resized = (self.unit, self.scale, self.height_mm)
+        resized = (self.part, self.unit, self.scale, self.height_mm)
         return (*resized, self.accept_open, self.taken_as, self.inner_skins, self.plug_mm)
 
 
@@ -92,6 +94,15 @@ class Knobs:
     typed: Mapping[str, str]
     asked: Asked
     faults: Mapping[str, str] = field(default_factory=dict)
+
+    def for_another_file(self) -> Knobs:
+        """These knobs with all that belonged to one file at its usual again: its unit and size, its part, its mending,
+        a place picked on it."""
+        names = [*OF_FILE, *(("opening",) if isinstance(self.asked.opening, tuple) else ())]
+        knobs = self
+        for name in names:
+            knobs = knobs.turned(name, USUAL.typed[name])
+        return knobs
 
     def turned(self, name: str, text: str) -> Knobs:
         """These knobs with *name* set to what was typed. Raises `KeyError` for a knob that is not there."""
@@ -162,6 +173,7 @@ def _word(text: str) -> str:
 
 # Name of each knob on the page, the field of `Asked` it sets, and how it is read.
 _TABLE: Mapping[str, tuple[str, Callable[[str], Any]]] = MappingProxyType({
+    "part": ("part", _or_usual(_count("part", MOST_PARTS))),
     "unit": ("unit", _or_usual(_unit)),
     "scale": ("scale", _factor),
     "accept_open": ("accept_open", bool),
@@ -189,10 +201,12 @@ _TABLE: Mapping[str, tuple[str, Callable[[str], Any]]] = MappingProxyType({
 FIELDS: Mapping[str, str] = MappingProxyType({name: field_name for name, (field_name, _) in _TABLE.items()})
 PARSERS: Mapping[str, Callable[[str], Any]] = MappingProxyType({name: parse for name, (_, parse) in _TABLE.items()})
 
+OF_FILE = ("part", "unit", "scale", "accept_open", "height", "taken_as", "inner_skins", "plug")
+
 USUAL = Knobs(
     typed=MappingProxyType({
-        "unit": "", "scale": "1", "accept_open": "", "height": "", "taken_as": "solid", "inner_skins": "solid",
-        "plug": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
+        "part": "", "unit": "", "scale": "1", "accept_open": "", "height": "", "taken_as": "solid",
+        "inner_skins": "solid", "plug": "", "resin": "slow-urethane", "wall": "4mm", "coats": "",
         "opening": "", "copies": "1", "allowance": "", "pot": "", "temperature": "", "readability": "1g",
         "style": "block", "rubber": "tin-silicone", "rubber_wall": "", "mould_parts": "1",
         "heat_cast": "solid", "heat_mould": "silicone", "units": "metric",

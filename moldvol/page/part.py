@@ -41,13 +41,15 @@ Place = tuple[float, float, float]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartSummary:
-    """What the page says of the part beside its sheet. ``trouble`` is why it has no depth, if so."""
+    """What the page says of the part beside its sheet. ``parts`` are the names of all that the file holds; ``trouble``
+    is why the part has no depth, if so."""
 
     name: str
     size_mm: Place
     centre_mm: Place
     unit: str
     closed: bool
+    parts: tuple[str, ...]
     shown_triangles: int
     triangles: int
     simplified: bool
@@ -71,6 +73,7 @@ class Part:
     """A mesh file, the solid it makes as asked, its wall and the depth of every point in it."""
 
     file: MeshFile
+    parts: tuple[str, ...]
     asked: Asked
     solid: Solid
     measured: MeasurePlan
@@ -83,6 +86,8 @@ class Part:
     def made(cls, file: MeshFile, asked: Asked, progress: Progress) -> Part:
         """The part that *file* makes with the unit and scale *asked* for. Raises what `solid_of` raises."""
         progress("Looking for holes and flaws", 0.1)
+        names = tuple(part.name for part in file.parts)
+        file = of_part(file, asked.part)
         request = SolidRequest(
             unit=asked.unit,
             scale=asked.scale,
@@ -96,7 +101,7 @@ class Part:
             progress("Plugging holes", 0.15)
             solid = plug_holes(solid, asked.plug_mm)
         progress("Feeling the wall", 0.25)
-        return cls(file, asked, solid, plan_measure(solid))
+        return cls(file, names, asked, solid, plan_measure(solid))
 
     def measure_depth(self, progress: Progress) -> None:
         """Measure the depth of every point below the surface; a part that has none keeps the reason."""
@@ -122,9 +127,15 @@ class Part:
             self._hollows[opening] = HollowPart.of(self.solid, self.field, opening)
         return self._hollows[opening]
 
-    def fill_curve(self, opening: Opening) -> None:
-        """Work out the shells at walls all over the part's depth, for figures that follow a knob at once."""
-        fill_curve(self.hollow(opening), lambda: not self.replaced)
+    def fill_curve(self, opening: Opening, rest: Callable[[], object]) -> None:
+        """Work out the shells at walls all over the part's depth, for figures that follow a knob at once; *rest*
+        between any two of them."""
+
+        def wanted() -> bool:
+            rest()
+            return not self.replaced
+
+        fill_curve(self.hollow(opening), wanted)
 
     def core(self, asked: Asked) -> bytes:
         """The hollow within the wall asked for, to look at; empty where the part comes out solid."""
@@ -143,6 +154,7 @@ class Part:
             size_mm=solid.size_mm,
             centre_mm=_place(solid.outer.bounds.mean(axis=0)),
             unit=solid.unit,
+            parts=self.parts,
             closed=solid.closed,
             shown_triangles=len(shown.faces),
             triangles=solid.triangles,
@@ -180,8 +192,23 @@ class Part:
         welded = weld(join([part.mesh for part in self.file.parts]))
         edges = EdgeCensus.of(welded).unmatched()
         used, numbers = np.unique(edges, return_inverse=True)
-        points = welded.vertices[used].astype(np.float64) * MM_PER_UNIT[self.solid.unit] * self.asked.scale
+        factor = MM_PER_UNIT[self.solid.unit] * self.asked.scale
+        if self.asked.height_mm is not None:
+            factor = self.asked.height_mm / float(welded.size_mm[2])
+        points = welded.vertices[used].astype(np.float64) * factor
         return Drawn("rims", self._about_centre(points), numbers.reshape(-1, 2).astype(np.int32))
+
+
+def of_part(file: MeshFile, number: int | None) -> MeshFile:
+    """*file* with its part *number* alone, counted from 1; all of it where that is None.
+
+    Raises `RequestError` where there is no such part.
+    """
+    if number is None:
+        return file
+    if number > len(file.parts):
+        raise RequestError(f"{file.name} has no part {number}, only {len(file.parts)}; choose one of them.")
+    return dataclasses.replace(file, parts=(file.parts[number - 1],))
 
 
 def reduced(mesh: Mesh, most_faces: int = MOST_SHOWN_FACES) -> Mesh:

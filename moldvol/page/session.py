@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 from moldvol.casting.pour_book import mould_named_by
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import Shelf
+from moldvol.page.choices import LABELS, in_words
 from moldvol.page.knobs import USUAL, Asked, Knobs
 from moldvol.page.pour import PourJob, cups_of
 from moldvol.page.tabs import BY_KEY, Tab
@@ -46,10 +47,13 @@ class Refused:
 
 @dataclass(slots=True)
 class Session:
-    """The state of one job. ``told`` are the sheets by tab, ``told_for`` what each was made for; so with ``plots``."""
+    """The state of one job. ``told`` are the sheets by tab, ``told_for`` what each was made for; so with ``plots``, of
+    which more are to come on the tabs that are ``unfinished``."""
 
     key: str
     knobs: Knobs = USUAL
+    file_name: str = ""
+    parts: tuple[str, ...] = ()
     part: PartSummary | None = None
     view: View | None = None
     view_number: int = 0
@@ -62,6 +66,7 @@ class Session:
     failed: dict[str, str] = field(default_factory=dict)
     plots: dict[str, tuple[Picture, ...]] = field(default_factory=dict)
     plots_for: dict[str, tuple[object, ...]] = field(default_factory=dict)
+    unfinished: set[str] = field(default_factory=set)
     pour: PourJob | None = None
     listeners: list[Callable[[What], None]] = field(default_factory=list)
 
@@ -88,10 +93,19 @@ class Session:
         """Whether the sheet of *tab* is missing, or was made for other knobs."""
         return self.told_for.get(tab) != BY_KEY[tab].matter(self.asked)
 
+    def begin_file(self, name: str) -> None:
+        """Another file comes: what was set for the last one does not hold for it. The same file, drawn anew, keeps
+        its settings; that it may be open is asked for each time."""
+        if self.file_name and name != self.file_name:
+            self.knobs = self.knobs.for_another_file()
+        self.knobs = self.knobs.turned("accept_open", "")
+        self.file_name, self.parts = name, ()
+        self.changed("knobs")
+
     def take_part(self, part: PartSummary) -> None:
         """A part is on the bench: what was told of an earlier one is void."""
         self._forget()
-        self.part = part
+        self.part, self.parts = part, part.parts
         self.changed("part")
 
     def take_part_depth(self, part: PartSummary) -> None:
@@ -119,7 +133,7 @@ class Session:
     def _forget(self) -> None:
         self.part, self.view, self.refused, self.core = None, None, None, None
         self.told, self.told_for, self.failed = {}, {}, {}
-        self.plots, self.plots_for = {}, {}
+        self.plots, self.plots_for, self.unfinished = {}, {}, set()
 
     def take_sheet(self, tab: str, asked: Asked, told: Told | str) -> None:
         """The sheet of *tab*, or the sentence why there is none."""
@@ -134,12 +148,16 @@ class Session:
 
     def lacks_plots(self, tab: str) -> bool:
         """Whether the pictures beside the figures of *tab* are missing, or were drawn for other knobs."""
-        wanted = BY_KEY[tab].plots and tab in self.told
-        return wanted and self.plots_for.get(tab) != BY_KEY[tab].matter(self.asked)
+        return BY_KEY[tab].plots and tab in self.told and (self.has_old_plots(tab) or tab in self.unfinished)
 
-    def take_plots(self, tab: str, asked: Asked, plots: tuple[Picture, ...]) -> None:
-        """The pictures beside the figures of *tab*, drawn for *asked*."""
+    def has_old_plots(self, tab: str) -> bool:
+        """Whether the pictures beside the figures of *tab* were drawn for other knobs, or not at all."""
+        return self.plots_for.get(tab) != BY_KEY[tab].matter(self.asked)
+
+    def take_plots(self, tab: str, asked: Asked, plots: tuple[Picture, ...], *, whole: bool = True) -> None:
+        """The pictures beside the figures of *tab*, drawn for *asked*; not the *whole* of them where more follow."""
         self.plots[tab], self.plots_for[tab] = plots, BY_KEY[tab].matter(asked)
+        (self.unfinished.discard if whole else self.unfinished.add)(tab)
         self.changed("sheet")
 
     def take_core(self, core: bytes) -> None:
@@ -191,5 +209,7 @@ class Session:
 
 
 def settings_of(knobs: Knobs, tab: str) -> Mapping[str, str]:
-    """The knobs that matter to *tab*, as typed, for its printed sheet."""
-    return {name: knobs.typed[name] or "usual" for name in BY_KEY[tab].knobs}
+    """The knobs that matter to *tab*, and what was done to the part, in the page's words for its printed sheet."""
+    of_part = [name for name in BY_KEY["part"].knobs if knobs.typed[name] != USUAL.typed[name]]
+    names = dict.fromkeys((*BY_KEY[tab].knobs, *of_part))
+    return {LABELS[name].lower(): in_words(name, knobs.typed[name]) for name in names}

@@ -33,7 +33,7 @@ class Tab:
 _BENCH = ("allowance", "temperature", "readability")
 
 TABS = (
-    Tab(key="part", label="The part", knobs=("unit", "scale", "height", "plug", "taken_as", "inner_skins")),
+    Tab(key="part", label="The part", knobs=("part", "unit", "scale", "height", "plug", "taken_as", "inner_skins")),
     Tab(key="solid", label="Solid", knobs=("resin", "copies", "pot", *_BENCH)),
     Tab(
         key="hollow",

@@ -22,7 +22,7 @@ def plan_solid(question: Question) -> Plan:
     plan = plan_cast(part.solid, request, wall=part.measured.wall)
     pots = asked.bench.pots(plan.mix.request)
     return Plan(
-        report=question.beside_the_part(cast.report(plan, pots, asked.units)),
+        report=cast.report(plan, pots, asked.units),
         pours=(ToPour.of("Solid cast", plan.mix, plan.net_mass_g),),
     )
 
@@ -34,7 +34,7 @@ def plan_holds(question: Question) -> Plan:
     pots = asked.bench.pots(plan.needed.mix.request) if plan.needed else None
     pours = (ToPour.of("The filling", plan.needed.mix, plan.needed.net_mass_g),) if plan.needed else ()
     return Plan(
-        report=question.beside_the_part(fill.report(plan, pots, asked.units)),
+        report=fill.report(plan, pots, asked.units),
         pours=pours,
         plots=lambda: fill_drawings(plan, asked.units),
         steps=lambda: fill.steps(plan, asked.units),

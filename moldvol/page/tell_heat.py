@@ -26,4 +26,4 @@ def plan_of_heat(question: Question) -> Plan:
         request,
         lambda share: question.progress("Working out the heat", share),
     )
-    return Plan(report=question.beside_the_part(heat.report(plan, asked.units)), plots=lambda: heat.pictures(plan))
+    return Plan(report=heat.report(plan, asked.units), plots=lambda: heat.pictures(plan, asked.units))

@@ -26,7 +26,7 @@ def plan_of_mould(question: Question) -> Plan:
     told = mould.Told(plan, air, tuple(split for split in pots if split is not None))
     grams = plan.needed.density_g_ml / 1000
     return Plan(
-        report=question.beside_the_part(mould.report(told, asked.units)),
+        report=mould.report(told, asked.units),
         pours=tuple(ToPour.of(pour.name.capitalize(), pour.mix, pour.volume_mm3 * grams) for pour in plan.pours),
         plots=lambda: [mould_drawing(plan, air)],
         steps=lambda: steps(plan, asked.units),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from moldvol.casting.hollow_part import HollowPart
@@ -13,8 +13,10 @@ from moldvol.page.knobs import Asked
 from moldvol.page.part import Part
 from moldvol.page.wording import for_the_page
 from moldvol.present import measure
-from moldvol.present.pictures import Drawing, Picture, drawn, three_sides
+from moldvol.present.numbers import Units
+from moldvol.present.pictures import Drawing, drawn, three_sides
 from moldvol.present.report import Report, Row, Section, Step
+from moldvol.present.sheet import sheet_html
 
 Progress = Callable[[str, float], None]
 
@@ -47,13 +49,15 @@ class Told:
 class Plan:
     """A sheet and how it would be printed; stays on the worker's side, for drawings do not travel.
 
-    ``plots`` are the drawings that the page shows too, drawn only after the figures are out. Where they show the part
-    themselves, ``shows_part``, a printed sheet needs no other picture of it.
+    ``report`` is told whole on paper, and on the page without what the part's own tab shows. ``plots`` are the drawings
+    that the page shows too, drawn only after the figures are out; ``plots_at_once`` those of them that need not wait
+    for a curve. Where they show the part themselves, ``shows_part``, a printed sheet needs no other picture of it.
     """
 
     report: Report
     pours: tuple[ToPour, ...] = ()
     plots: Callable[[], Sequence[Drawing]] = tuple
+    plots_at_once: Callable[[], Sequence[Drawing]] = tuple
     steps: Callable[[], Sequence[Step]] = tuple
     shows_part: bool = False
 
@@ -83,23 +87,21 @@ class Question:
         """The resin or rubber *key* on this bench, its amount still open."""
         return self.asked.bench.request(self.shelf.resin(key), self.shelf)
 
-    def beside_the_part(self, report: Report) -> Report:
-        """*report* without the sections that the part's own tab shows already; its warnings stay."""
-        told: tuple[Section, ...] = measure.report(self.part.measured, self.asked.units).sections
-        return replace(report, sections=tuple(section for section in report.sections if section not in told))
+
+def tell(plan: Plan, told_elsewhere: Collection[Section] = ()) -> Told:
+    """*plan* as plain data for the page, without the sections *told_elsewhere*; its warnings stay."""
+    report = replace(plan.report, sections=tuple(one for one in plan.report.sections if one not in told_elsewhere))
+    amounts = tuple(row for one in report.sections for row in one.rows if row.weight == "amount")
+    return Told(report=for_the_page(report), amounts=amounts, pours=plan.pours)
 
 
-def tell(plan: Plan) -> Told:
-    """*plan* as plain data for the page."""
-    amounts = tuple(row for one in plan.report.sections for row in one.rows if row.weight == "amount")
-    return Told(report=for_the_page(plan.report), amounts=amounts, pours=plan.pours)
+def told_of_part(part: Part, units: Units) -> tuple[Section, ...]:
+    """What the part's own tab tells of it, and no other tab tells again."""
+    return measure.report(part.measured, units).sections
 
 
-def plots(plan: Plan) -> tuple[Picture, ...]:
-    """What the page shows beside the figures."""
-    return tuple(drawn(drawing) for drawing in plan.plots())
-
-
-def drawings(plan: Plan, part: Part) -> tuple[Drawing, ...]:
-    """What the printed sheet shows: the part, and the plots."""
-    return (*(() if plan.shows_part else (three_sides(part.solid.mesh),)), *plan.plots())
+def sheet(plan: Plan, part: Part, settings: Mapping[str, str]) -> str:
+    """*plan* as a page for the printer, as the command line's ``--sheet`` writes it."""
+    drawings = (*(() if plan.shows_part else (three_sides(part.solid.mesh),)), *plan.plots())
+    pictures = [drawn(drawing) for drawing in drawings if drawing.on_sheet]
+    return sheet_html(for_the_page(plan.report), pictures=pictures, settings=settings, steps=plan.steps())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Event
 from typing import TYPE_CHECKING, Any
 
 from moldvol.errors import RequestError
@@ -22,15 +23,25 @@ if TYPE_CHECKING:
 Progress = Callable[[str, float], None]
 
 
+def _set_event() -> Event:
+    event = Event()
+    event.set()
+    return event
+
+
 @dataclass(slots=True)
 class Workbench:
-    """The one part in work. Heavy libraries are imported by the first question that needs them."""
+    """The one part in work. Heavy libraries are imported by the first question that needs them.
+
+    Preparing for walls to come pauses while somebody waits for a figure: knobs are not ``_at_rest`` then.
+    """
 
     file: MeshFile | None = None
     part: Part | None = None
     shelves: tuple[Path, ...] = ()
     _shelf: Shelf | None = None
     _planned: dict[str, tuple[object, Plan]] = field(default_factory=dict)
+    _at_rest: Event = field(default_factory=_set_event)
 
     def answer(self, what: str, details: tuple[Any, ...], progress: Progress) -> Any:
         """The answer to one question; *what* is the name of one of the methods below."""
@@ -42,6 +53,7 @@ class Workbench:
             "core": self.core,
             "fill_curve": self.fill_curve,
             "plots": self.plots,
+            "plots_at_once": self.plots_at_once,
             "sides": self.sides,
             "tell": self.tell,
             "sheet": self.sheet,
@@ -84,7 +96,7 @@ class Workbench:
 
     def fill_curve(self, progress: Progress, asked: Asked) -> None:
         """Prepare for walls to come."""
-        self._part().fill_curve(asked.opening)
+        self._part().fill_curve(asked.opening, self._at_rest.wait)
 
     def sides(self, progress: Progress) -> bytes:
         """The part from three sides as a PNG, for browsers that show no 3D."""
@@ -94,26 +106,32 @@ class Workbench:
 
     def tell(self, progress: Progress, tab: str, asked: Asked, exactly: bool = True) -> Told:
         """The sheet of one tab for the page; at once, or worked out *exactly*."""
-        from moldvol.page.told import tell
+        from moldvol.page.told import tell, told_of_part
 
-        return tell(self._plan(tab, asked, progress, exactly=exactly))
+        self._at_rest.clear()
+        try:
+            plan = self._plan(tab, asked, progress, exactly=exactly)
+        finally:
+            self._at_rest.set()
+        return tell(plan, () if tab == "part" else told_of_part(self._part(), asked.units))
 
     def sheet(self, progress: Progress, tab: str, asked: Asked, settings: Mapping[str, str]) -> str:
         """The sheet of one tab for the printer, as a page of its own."""
-        from moldvol.page.told import drawings
-        from moldvol.page.wording import for_the_page
-        from moldvol.present.pictures import drawn
-        from moldvol.present.sheet import sheet_html
+        from moldvol.page.told import sheet
 
-        plan = self._plan(tab, asked, progress)
-        pictures = [drawn(drawing) for drawing in drawings(plan, self._part())]
-        return sheet_html(for_the_page(plan.report), pictures=pictures, settings=settings, steps=plan.steps())
+        return sheet(self._plan(tab, asked, progress), self._part(), settings)
 
     def plots(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
         """What the page shows beside the figures of one tab."""
-        from moldvol.page.told import plots
+        from moldvol.present.pictures import drawn
 
-        return plots(self._plan(tab, asked, progress))
+        return tuple(drawn(drawing) for drawing in self._plan(tab, asked, progress).plots())
+
+    def plots_at_once(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
+        """Those of them that need not wait for the curve; none where there is nothing to wait for."""
+        from moldvol.present.pictures import drawn
+
+        return tuple(drawn(drawing) for drawing in self._plan(tab, asked, progress).plots_at_once())
 
     def _plan(self, tab: str, asked: Asked, progress: Progress, *, exactly: bool = True) -> Plan:
         from moldvol.page.tellings import PLANS

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from moldvol.geometry.soundness.mending import Mending
+from moldvol.geometry.soundness.draft import Mending
 from moldvol.present.numbers import length, place, volume
 
 

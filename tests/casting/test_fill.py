@@ -17,7 +17,7 @@ from moldvol.errors import RequestError
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.geometry.solid import Solid, solid_of
-from moldvol.geometry.soundness.mending import Mending
+from moldvol.geometry.soundness.draft import Mending
 from moldvol.materials.shelf import load_shelf
 from tests import shapes
 

@@ -6,7 +6,7 @@ import ast
 
 import pytest
 
-from moldvol.geometry.soundness.mending import Mending
+from moldvol.geometry.soundness.draft import Mending
 from moldvol.present import words
 from moldvol.present.words import tell
 from tests.imports import modules, tree_of

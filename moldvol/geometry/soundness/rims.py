@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from functools import cached_property
 from math import pi, sqrt, tan
 
 import numpy as np
@@ -41,16 +42,18 @@ MOST_TENT_HEIGHT = 2.0  # radii
 DOME_SAFETY = 1.5
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Rim:
     """One closed loop of open edges.
 
-    ``loop`` is (k,) vertex indices in the order that a *cap* must run through them. ``bulge_mm3`` is what the volume
+    ``loop`` is (k,) vertex indices in the order that a cap must run through them, ``points`` (k, 3) where these are.
+    ``bulge_mm3`` is what the volume
     would change by if the surface went on beyond the rim instead of a flat cap: as a dome that meets it smoothly, or
     straight on as the faces around a corner do, whichever is more.
     """
 
     loop: Ints
+    points: Floats
     at_mm: tuple[float, float, float]
     length_mm: float
     area_mm2: float
@@ -63,6 +66,22 @@ class Rim:
     def crack(self) -> bool:
         """Whether the rim encloses hardly anything: a seam that does not quite meet."""
         return self.area_mm2 < CRACK_SHARE * self.length_mm**2
+
+    @cached_property
+    def cap(self) -> tuple[Floats, Ints]:
+        """What closes the rim: (m, 3) its points, with a hub after them where one is needed, and (k, 3) triangles in
+        these.
+
+        A rim of moderate length gets the triangles of least area, a longer one ears if it is flat, else a fan from its
+        centroid. All give a flat rim the same volume; none depends on how the part stands.
+        """
+        few = len(self.points) <= MOST_LEAST_AREA_POINTS
+        filled = least_area_fill(self.points) if few else polygon_fill(self.points)
+        if filled is not None:
+            return self.points, filled
+        around = np.arange(len(self.points), dtype=np.int32)
+        fan = np.column_stack([around, np.roll(around, -1), np.full_like(around, len(around))])
+        return np.concatenate([self.points, self.points.mean(axis=0)[None]]), fan
 
     @property
     def doubt_mm3(self) -> float:
@@ -83,37 +102,17 @@ def find_rims(mesh: Mesh, unmatched: Ints) -> tuple[Rim, ...]:
     return tuple(sorted(rims, key=lambda rim: -rim.area_mm2))
 
 
-def cap(vertices: NDArray[np.floating], rim: Rim) -> tuple[Floats, Ints]:
-    """Triangles that close *rim*: (m, 3) extra vertices (none or one) and (k, 3) faces into vertices + extra.
-
-    A rim of moderate length gets the triangles of least area, a longer one ears if it is flat, else a fan from its
-    centroid. All give a flat rim the same volume; none depends on how the part stands.
-    """
-    points = vertices[rim.loop].astype(np.float64)
-    filled = least_area_fill(points) if len(points) <= MOST_LEAST_AREA_POINTS else polygon_fill(points)
-    if filled is not None:
-        return np.zeros((0, 3)), rim.loop[filled].astype(np.int32)
-    hub = np.full(len(rim.loop), len(vertices), dtype=np.int32)
-    return points.mean(axis=0)[None], np.column_stack([rim.loop, np.roll(rim.loop, -1), hub]).astype(np.int32)
-
-
 def close_rims(mesh: Mesh, rims: tuple[Rim, ...]) -> Mesh:
     """*mesh* with a cap on each of *rims*."""
     vertices, faces = [mesh.vertices.astype(np.float64)], [mesh.faces]
     count = len(mesh.vertices)
     for rim in rims:
-        extra, triangles = cap(mesh.vertices, rim)
-        triangles[triangles == len(mesh.vertices)] = count
-        vertices.append(extra)
-        faces.append(triangles)
-        count += len(extra)
+        points, triangles = rim.cap
+        hubs = points[len(rim.loop) :]
+        vertices.append(hubs)
+        faces.append(np.append(rim.loop, np.arange(count, count + len(hubs)))[triangles].astype(np.int32))
+        count += len(hubs)
     return Mesh.of(np.concatenate(vertices), np.concatenate(faces))
-
-
-def cap_corners(mesh: Mesh, rim: Rim) -> Floats:
-    """(k, 3, 3) corners of the cap of one rim."""
-    extra, faces = cap(mesh.vertices, rim)
-    return np.asarray(np.concatenate([mesh.vertices, extra])[faces], dtype=np.float64)
 
 
 def _loops(vertices: NDArray[np.floating], edges: Ints) -> list[list[int]]:
@@ -185,6 +184,7 @@ def _measured(mesh: Mesh, loop: Ints, slopes: dict[tuple[int, int], Floats]) -> 
     bulge = max(DOME_SAFETY * _dome_volume(radius, edges.bulge_angle(normal)), edges.tent_volume(middle, normal, area))
     return Rim(
         loop=loop,
+        points=points,
         at_mm=(float(middle[0]), float(middle[1]), float(middle[2])),
         length_mm=length,
         area_mm2=area,

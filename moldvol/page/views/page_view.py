@@ -140,6 +140,7 @@ class PageView:
             self._sentence.set_text(session.refused.sentence)
             self._accept.set_visibility(session.refused.open_rims)
         self._update_work()
+        self._knobs.update()
         self._looking.update()
         self._sheet.update()
 

@@ -57,7 +57,7 @@ class SheetPanel:
         stale = self.tab in self._job.session.told and self._job.session.is_stale(self.tab)
         for element in (self._words, self._head):
             _dim(element, stale)
-        _dim(self._plots, stale or self._job.session.lacks_plots(self.tab))
+        _dim(self._plots, stale or self._job.session.has_old_plots(self.tab))
 
     def _waiting(self) -> str:
         session, tab = self._job.session, BY_KEY[self.tab]

@@ -11,7 +11,7 @@ import pytest
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.soundness.edges import EdgeCensus, is_closed_chain
 from moldvol.geometry.soundness.fills import MOST_LEAST_AREA_POINTS, least_area_fill
-from moldvol.geometry.soundness.rims import Rim, cap, close_rims, find_rims
+from moldvol.geometry.soundness.rims import Rim, close_rims, find_rims
 from moldvol.geometry.soundness.welding import compacted, weld
 from moldvol.geometry.triangles import area_vectors, measures
 from tests.shapes import ball, box, cylinder, lathe, moved, prism, turned
@@ -109,7 +109,7 @@ class TestCaps:
         faces = [(i, i + count, (i + 1) % count) for i in range(count)]
         faces += [((i + 1) % count, i + count, (i + 1) % count + count) for i in range(count)]
         wavy_rim = max(rims_of(Mesh.of(skirt, faces)), key=lambda rim: rim.flat_within_mm)
-        assert len(cap(skirt, wavy_rim)[0]) == 1
+        assert len(wavy_rim.cap[0]) == len(wavy_rim.loop) + 1
         assert is_closed_chain(closed(Mesh.of(skirt, faces)))
 
 
