@@ -34,8 +34,8 @@ LEAST_TURNING_S = 90.0
 NOTED_SOLID_SHARE = 0.01
 # Notices on one pot of all the resin: a hollow cast is never mixed at once, nor its mould filled and topped up.
 POT_LIFE_MASS, SHRINKS = "pot-life-mass", "shrinks"
-# A coat of less than this share of the shell adds nothing: what it should thicken has closed off before.
-LEAST_COAT_SHARE = 1e-4
+# A coat of less than this share of the shell, or than its doubt, adds nothing: the room for it has closed or filled.
+LEAST_COAT_SHARE = 1e-3
 CURVE_POINTS = 16  # each takes a sixth of a second; the curve is smooth
 
 
@@ -235,7 +235,7 @@ def _coats(
     for number, (wall, shell) in enumerate(zip(levels, shells, strict=True), start=1):
         # A coat can only add; where two estimates of a thin coat cross by their errors it adds nothing.
         volume = max(shell.volume_mm3 - before_mm3, 0.0)
-        if coats and volume <= LEAST_COAT_SHARE * shells[-1].volume_mm3:
+        if coats and volume <= max(shell.error_mm3, LEAST_COAT_SHARE * shell.volume_mm3):
             continue
         needed_ml = max(volume, 1e-6) * (1 + allowed.share) / MM3_PER_ML
         mix = plan_request(replace(request.mix, volume_ml=needed_ml, section_mm=wall))
@@ -332,11 +332,12 @@ def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float)
 def _left_out(levels: Sequence[float], coats: Sequence[Coat]) -> tuple[Notice, ...]:
     if len(coats) == len(levels):
         return ()
+    told = "the first is" if len(coats) == 1 else f"the first {len(coats)} are"
     return (
         Notice(
             "coats_left_out",
-            f"{len(levels)} coats were asked for and {len(coats)} told: the others add nothing, for the way in has closed "
-            "off before; choose a thinner wall or another --opening.",
+            f"Of {len(levels)} coats only {told} told: by then no room is left that resin can reach, and more would "
+            "add nothing; choose a thinner wall or another --opening.",
         ),
     )
 

@@ -46,6 +46,15 @@ def dumbbell() -> HollowPart:
     return part_of(lathe([*low, *high], sections=64), "bottom")
 
 
+@cache
+def stopper() -> HollowPart:
+    """A ball of radius 15 on a round bar of radius 3 that ends in a ball of radius 5; resin enters at the small one."""
+    angle = np.linspace(0, np.pi, 60)
+    low = [(5 * np.sin(a), -5 * np.cos(a)) for a in angle if not (5 * np.sin(a) < 3 and a > np.pi / 2)]
+    high = [(15 * np.sin(a), 35 - 15 * np.cos(a)) for a in angle if not (15 * np.sin(a) < 3 and a < np.pi / 2)]
+    return part_of(lathe([*low, *high], sections=64), "bottom")
+
+
 def codes(notices: object) -> set[str]:
     return {notice.code for notice in notices}  # type: ignore[attr-defined]
 
@@ -147,6 +156,16 @@ def test_what_is_said_of_a_mix_is_said_of_a_coat_not_of_all_of_them() -> None:
     (said,) = [notice.message for notice in plan.notices if notice.code.startswith("scale-")]
     weighed = min(component.mass_g for component in hardest.mix.components)
     assert f"{weighed:.3g} g of B" in said
+
+
+def test_coats_that_find_nothing_open_are_left_out_and_told() -> None:
+    plan = plan_hollow(stopper(), HollowRequest(mix=MIX, wall_mm=10, coats=5))
+    (pocket,) = plan.closed_off
+    assert pocket.closes_at_wall_mm == pytest.approx(3, abs=0.2)
+    assert [coat.wall_mm for coat in plan.coats] == pytest.approx([2, 4])  # what is left of the small ball is a drop
+    (said,) = [notice.message for notice in plan.notices if notice.code == "coats_left_out"]
+    assert said.startswith("Of 5 coats only the first 2 are told")
+    assert "coats_left_out" not in codes(plan_hollow(stopper(), HollowRequest(mix=MIX, wall_mm=4, coats=2)).notices)
 
 
 def test_warmth_shortens_the_wait_between_coats() -> None:
