@@ -7,6 +7,7 @@ farther by about 2e-7 of the box than the nearest; the point on that triangle is
 from __future__ import annotations
 
 from collections.abc import Callable
+from operator import attrgetter
 from typing import TypeAlias
 
 import numpy as np
@@ -15,6 +16,7 @@ from numpy.typing import NDArray
 from moldvol.geometry.mesh import Floats
 
 FaceFinder: TypeAlias = Callable[[Floats], NDArray[np.int64]]
+FACE_OF = attrgetter("primitive_index")
 
 
 def face_finder(vertices: Floats, faces: NDArray[np.int64]) -> FaceFinder:
@@ -42,7 +44,7 @@ def face_finder(vertices: Floats, faces: NDArray[np.int64]) -> FaceFinder:
     def nearest_faces(points: Floats) -> NDArray[np.int64]:
         found = engine.interaction_3D_list()
         scene.find_closest_points(in_box(points), np.full(len(points), np.inf, dtype=np.float32), found)
-        return np.fromiter((one.primitive_index for one in found), dtype=np.int64, count=len(points))
+        return np.fromiter(map(FACE_OF, found), dtype=np.int64, count=len(points))
 
     return nearest_faces
 

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
-from skimage.morphology import reconstruction
 
 from moldvol.geometry.field.distance import DistanceField, Mask
 from moldvol.geometry.field.level_set import estimate_beyond
@@ -21,6 +20,7 @@ from moldvol.geometry.field.neck import refined_neck
 from moldvol.geometry.field.opening import Opening, opening_point, other_seeds, ridge_cell
 from moldvol.geometry.field.shell import check_wall, shell_from
 from moldvol.geometry.field.volume import Volume
+from moldvol.geometry.field.widest import widest_way
 from moldvol.geometry.mesh import Floats
 
 LEAST_GAIN_CELLS = 1.0  # a ridge that slants through the grid ripples by up to 0.87 cell: less is no pocket
@@ -61,13 +61,12 @@ class Reach:
 
         Raises `RequestError` for an opening that is none of these.
 
-        Method: grey-scale reconstruction by dilation of the depth (Vincent, IEEE Trans. Image Processing 2, 1993),
-        seeded at the ridge above the opening. Pockets less than one cell deeper than their neck, or of fewer than 27
-        cells, are ripples of the grid and left out.
+        Method: the widest way to every cell from the ridge above the opening. Pockets less than one cell deeper than
+        their neck, or of fewer than 27 cells, are ripples of the grid and left out.
         """
         point = opening_point(field.surface, opening, field.grid.spacing_mm)
         seed = ridge_cell(field, point)
-        widest = _widest_way(field.depth_mm, [seed, *other_seeds(field, seed)])
+        widest = widest_way(field.depth_mm, [seed, *other_seeds(field, seed)])
         pocket_of = np.zeros(field.grid.shape, dtype=np.int32)
         pockets: list[Pocket] = []
         for inside in _closed_regions(field, widest):
@@ -100,20 +99,6 @@ class Reach:
 def closed_off(field: DistanceField, opening: Opening, wall_mm: float) -> tuple[Pocket, ...]:
     """The pockets that close before the wall is *wall_mm*, when liquid enters at *opening*."""
     return Reach.of(field, opening).closed_off(wall_mm)
-
-
-def _widest_way(depth: Floats, seeds: list[tuple[int, int, int]]) -> Floats:
-    """(nx, ny, nz) reach from *seeds*; zero where only a way outside leads."""
-    box = ndimage.find_objects((depth > 0).astype(np.int8))[0]
-    mask = np.maximum(depth[box], 0.0)
-    marker = np.zeros_like(mask)
-    for seed in seeds:
-        at = tuple(i - side.start for i, side in zip(seed, box, strict=True))
-        marker[at] = mask[at]
-    widest = np.zeros_like(depth)
-    # scikit-image types nothing
-    widest[box] = reconstruction(marker, mask, method="dilation", footprint=EVERY_WAY)  # type: ignore[no-untyped-call]
-    return widest
 
 
 def _closed_regions(field: DistanceField, widest: Floats) -> list[Mask]:

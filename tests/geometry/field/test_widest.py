@@ -1,0 +1,48 @@
+"""The widest way, against a general library's grey-scale reconstruction."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy import ndimage
+from skimage.morphology import reconstruction
+
+from moldvol.geometry.field.widest import widest_way
+
+AROUND = np.ones((3, 3, 3), dtype=bool)
+
+
+def reconstructed(depth: np.ndarray, seeds: list[tuple[int, ...]]) -> np.ndarray:
+    mask = np.pad(np.maximum(depth, 0.0), 1)
+    marker = np.zeros_like(mask)
+    for seed in seeds:
+        at = tuple(i + 1 for i in seed)
+        marker[at] = mask[at]
+    return reconstruction(marker, mask, method="dilation", footprint=AROUND)[1:-1, 1:-1, 1:-1]
+
+
+@pytest.mark.parametrize("smooth", [0.0, 0.8, 2.0])
+@pytest.mark.parametrize("seeds", [1, 3])
+def test_random_depths(smooth: float, seeds: int) -> None:
+    random = np.random.default_rng(int(10 * smooth) + seeds)
+    depth = ndimage.gaussian_filter(random.normal(size=(23, 18, 31)), smooth)
+    chosen = [tuple(int(random.integers(n)) for n in depth.shape) for _ in range(seeds)]
+    assert (widest_way(depth, chosen) == reconstructed(depth, chosen)).all()
+
+
+def test_plateaus_of_equal_depth() -> None:
+    depth = np.random.default_rng(2).integers(-1, 4, size=(20, 20, 20)).astype(float)
+    seed = tuple(int(i) for i in np.unravel_index(np.argmax(depth), depth.shape))
+    assert (widest_way(depth, [seed]) == reconstructed(depth, [seed])).all()
+
+
+def test_a_neck_holds_back_what_lies_behind() -> None:
+    depth = np.full((9, 1, 1), 5.0)
+    depth[4] = 2.0
+    assert widest_way(depth, [(0, 0, 0)]).ravel().tolist() == [5, 5, 5, 5, 2, 2, 2, 2, 2]
+
+
+def test_what_no_way_leads_to_is_zero() -> None:
+    depth = np.array([3.0, -1.0, 4.0]).reshape(3, 1, 1)
+    assert widest_way(depth, [(0, 0, 0)]).ravel().tolist() == [3, 0, 0]
+    assert not widest_way(depth, [(1, 0, 0)]).any()
