@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from pykdtree.kdtree import KDTree
 
 from moldvol.geometry.linked import linked
 from moldvol.geometry.mesh import Mesh
+
+FIRST_NEIGHBOURS = 8
 
 
 def weld(mesh: Mesh) -> Mesh:
@@ -25,15 +28,30 @@ def weld_near(mesh: Mesh, vertices: NDArray[np.integer], tolerance_mm: float) ->
     """
     if len(vertices) == 0:
         return mesh
-    from scipy.spatial import cKDTree  # slow to load, and most files have no cracks
-
-    near = cKDTree(mesh.vertices[vertices]).query_pairs(tolerance_mm, output_type="ndarray")
+    near = near_pairs(mesh.vertices[vertices], tolerance_mm)
     if len(near) == 0:
         return mesh
     ends = np.asarray(vertices)[near]
     label = linked(ends, len(mesh.vertices))
     _, first = np.unique(label, return_index=True)
     return Mesh(mesh.vertices, first[label].astype(np.int32)[mesh.faces])
+
+
+def near_pairs(points: NDArray[np.floating], tolerance_mm: float) -> NDArray[np.int64]:
+    """(k, 2) indices of all *points* (n, 3) within *tolerance_mm* of each other, the lower first."""
+    points = np.ascontiguousarray(points, dtype=np.float64)
+    tree, count = KDTree(points), FIRST_NEIGHBOURS
+    while True:
+        asked = min(count, len(points))
+        distance, neighbour = tree.query(points, k=asked, distance_upper_bound=tolerance_mm * (1 + 1e-9))
+        distance, neighbour = distance.reshape(-1, asked), neighbour.reshape(-1, asked)
+        within = distance <= tolerance_mm
+        if asked == len(points) or not within[:, -1].any():
+            break
+        count *= 2  # some point may have more neighbours than were asked for
+    point, place = np.nonzero(within)
+    pairs = np.column_stack([point, neighbour[point, place]]).astype(np.int64)
+    return pairs[pairs[:, 0] < pairs[:, 1]]
 
 
 def drop_repeated_corners(mesh: Mesh) -> tuple[Mesh, NDArray[np.bool_]]:

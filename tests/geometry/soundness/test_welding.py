@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.soundness.edges import is_closed_chain
-from moldvol.geometry.soundness.welding import compacted, drop_repeated_corners, weld, weld_near
+from moldvol.geometry.soundness.welding import compacted, drop_repeated_corners, near_pairs, weld, weld_near
 from tests.shapes import ball, box
 
 
@@ -54,3 +55,17 @@ def test_vertices_that_no_face_uses_go() -> None:
     found = compacted(Mesh.of([(999, 0, 0), *mesh.vertices], mesh.faces + 1))
     assert found.faces.tolist() == mesh.faces.tolist() and len(found.vertices) == 8
     assert compacted(mesh) is mesh
+
+
+@pytest.mark.parametrize("clump", [1, 5, 40])
+def test_near_pairs_against_scipy(clump: int) -> None:
+    """Also where more points lie near each other than are asked for at first, and where some coincide."""
+    random = np.random.default_rng(clump)
+    points = np.repeat(random.uniform(0, 10, (60, 3)), clump, axis=0) + random.normal(0, 0.02, (60 * clump, 3))
+    points[1] = points[0]
+    expected = {tuple(sorted(pair)) for pair in cKDTree(points).query_pairs(0.05)}
+    assert {tuple(pair) for pair in near_pairs(points, 0.05).tolist()} == expected
+
+
+def test_one_point_has_no_pair() -> None:
+    assert near_pairs(np.zeros((1, 3)), 1.0).tolist() == []
