@@ -229,7 +229,7 @@ def shell_curve_of(part: HollowPart, most_mm: float) -> tuple[tuple[float, ...],
 def _coats(
     request: HollowRequest, levels: Sequence[float], shells: Sequence[Volume], density: float, allowed: Allowance
 ) -> tuple[Coat, ...]:
-    coats = []
+    coats: list[Coat] = []
     start, before_mm, before_mm3 = 0.0, 0.0, 0.0
     gel = gel_time_s(request.mix)
     for number, (wall, shell) in enumerate(zip(levels, shells, strict=True), start=1):
