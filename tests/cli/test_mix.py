@@ -58,6 +58,12 @@ def test_polyester_with_filler_and_pigment_in_one_recipe() -> None:
     assert mix["catalyst"]["volume_ml"] == pytest.approx(resin / 100 / 1.15)
 
 
+def test_a_cold_pot_that_lives_shorter_says_why() -> None:
+    options = ("mix", "1kg", "--resin", "casting-polyester", *FINE)
+    assert "Sets 2 times as fast with 2 % of catalyst in place of 1 %" in sheet(*options, "--bench", "17c")
+    assert "times as fast" not in sheet(*options)
+
+
 def test_catalyst_follows_the_bench_and_the_section() -> None:
     def percent(*options: str) -> float:
         return float(answered("mix", "1kg", "--resin", "casting-polyester", *FINE, *options)["catalyst"]["percent"])
