@@ -14,6 +14,7 @@ from moldvol.quantities import ZERO_CELSIUS_K
 
 COLDEST_C, HOTTEST_C = -10.0, 80.0  # no bench is colder or hotter; beyond, the exponent means nothing
 HALVING_K = 10.0
+HARDLY_LESS = 0.95  # of the stated pot life: a pot that warms itself no further is told so
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +51,7 @@ def pot_life(resin: Resin, bench_c: float, mass_g: float | None = None, *, faste
         pot_s=pot_s,
         halving_rule_s=resin.pot_life_s / faster * 2 ** ((from_c - bench_c) / HALVING_K),
         bench_c=bench_c,
-        notices=_band_notices(resin, bench_c) + _mass_notices(resin, mass_g or 0.0, pot_s),
+        notices=_band_notices(resin, bench_c) + _mass_notices(resin, mass_g or 0.0, stated_s, pot_s),
     )
 
 
@@ -77,15 +78,16 @@ def _band_notices(resin: Resin, bench_c: float) -> tuple[Notice, ...]:
     return ()
 
 
-def _mass_notices(resin: Resin, mass_g: float, pot_s: float) -> tuple[Notice, ...]:
+def _mass_notices(resin: Resin, mass_g: float, stated_s: float, pot_s: float) -> tuple[Notice, ...]:
     # Silicones hardly warm: for them only the temperature counts.
     if mass_g <= resin.pot_life_mass_g or resin.kind == "silicone":
         return ()
+    shorter = ", hardly less" if pot_s > HARDLY_LESS * stated_s else ""
     return (
         Notice(
             "pot-life-mass",
             f"The pot life is stated for {resin.pot_life_mass_g:g} g; {mass_g:.0f} g in one pot heat up and live about "
-            f"{minutes(pot_s)}: pour at once, leave no full cup.",
+            f"{minutes(pot_s)}{shorter}: pour at once, leave no full cup.",
         ),
     )
 

@@ -56,3 +56,9 @@ def test_more_than_the_stated_mass_is_pointed_out() -> None:
 
 def test_times_as_the_bench_says_them() -> None:
     assert (minutes(119), minutes(120), minutes(2915)) == ("119 s", "2.0 min", "48.6 min")
+
+
+def test_a_pot_that_hardly_warms_itself_is_told_so() -> None:
+    (small,), (large,) = pot_life(urethane(), 20, 101).notices, pot_life(urethane(pot_life_s=1800.0), 20, 5000).notices
+    assert "hardly less: pour at once" in small.message
+    assert "hardly less" not in large.message
