@@ -19,6 +19,17 @@ import sys, trimesh
 mesh = trimesh.load(sys.argv[1])
 print(mesh.is_watertight, mesh.volume, mesh.area)
 """
+VTK_PEER = """
+import sys, pyvista
+mesh = pyvista.read(sys.argv[1]).clean()
+print(mesh.n_open_edges, mesh.volume, mesh.area)
+"""
+MANIFOLD_PEER = """
+import sys, numpy, stl_reader, manifold3d
+vertices, faces = stl_reader.read(sys.argv[1])
+solid = manifold3d.Manifold(manifold3d.Mesh(vertices, faces))
+print(solid.status(), solid.volume(), solid.surface_area())
+"""
 MAKE = """
 import sys, trimesh
 file, major, minor = sys.argv[1], int(sys.argv[2]), int(sys.argv[3])
@@ -47,4 +58,7 @@ def run() -> list[Line]:
             count = int(child(MAKE, str(file), str(major), str(minor)).output)
             ours, peer = fastest(RUNS, (OURS, str(file)), (PEER, str(file)))
             lines += compared(f"measure, {count:,} triangles", ours, peer, "trimesh")
+        ours, vtk, manifold = fastest(1, *((code, str(file)) for code in (OURS, VTK_PEER, MANIFOLD_PEER)))
+        lines += compared(f"measure, {count:,} triangles", ours, vtk, "VTK: load, open edges, volume, area")
+        lines += compared(f"measure, {count:,} triangles", ours, manifold, "manifold3d: load, status, volume, area")
     return lines
