@@ -18,6 +18,15 @@ BELOW = {
     "cli": {"present", "casting", "geometry", "materials", "page"},
     "page": {"cli", "present", "casting", "geometry", "materials"},
 }
+# The rooms within geometry; what stands in its hall besides are its ground (triangles, grids) and its gallery (solids).
+WITHIN_GEOMETRY = {
+    "reading": set(),
+    "soundness": set(),
+    "field": set(),
+    "wall": {"soundness"},
+    "moulding": {"field", "soundness", "wall"},
+}
+GALLERY = {"solid", "remarks", "plugging"}
 HEAVY = {"numpy", "scipy", "trimesh", "igl", "skimage", "manifold3d", "matplotlib"}
 SPEAKING_ROOMS = {"present", "cli", "page"}  # the last of these asks and answers in a browser
 ROOT = {"", "__main__"}  # the public door and `python -m moldvol` know every room
@@ -43,6 +52,22 @@ def test_a_room_knows_only_what_stands_below_it(room: str) -> None:
         module: found
         for module in modules_in({room})
         if (found := {name for name in ours(all_imports(module)) - version if room_of(name) not in allowed})
+    }
+    assert not strangers
+
+
+@pytest.mark.parametrize("room", WITHIN_GEOMETRY)
+def test_a_room_of_geometry_knows_only_what_stands_below_it(room: str) -> None:
+    above = (set(WITHIN_GEOMETRY) | GALLERY) - WITHIN_GEOMETRY[room] - {room}
+    strangers = {
+        module: found
+        for module in modules()
+        if module.startswith(f"moldvol.geometry.{room}.")
+        if (
+            found := {
+                name for name in ours(all_imports(module)) if name.split(".")[1:3] in [["geometry", a] for a in above]
+            }
+        )
     }
     assert not strangers
 
