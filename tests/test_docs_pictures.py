@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
-ROOT = Path(__file__).parents[1]
-PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
+from tests.manual import MANUAL, ROOT
+
+PAGES = [*MANUAL, ROOT / "DEVELOPERS.md"]
 MOST_BYTES = 200_000
 
 
