@@ -1,6 +1,7 @@
-"""GLB, the one-file form of glTF 2.0: the triangles of its scene under every transform, in metres, y up as stored.
+"""GLB, the one-file form of glTF 2.0: the triangles of its scene under every transform, in metres, turned z up.
 
-Source: Khronos Group, glTF 2.0 Specification, sections 3.5 (scenes), 3.7 (meshes) and 4 (GLB file format).
+Source: Khronos Group, glTF 2.0 Specification, sections 3.4 (coordinates), 3.5 (scenes), 3.7 (meshes) and 4 (GLB file
+format).
 """
 
 from __future__ import annotations
@@ -19,6 +20,8 @@ from moldvol.geometry.reading.glb_accessors import Document
 from moldvol.geometry.reading.mesh_file import Found, MeshPart, ReadingLimits
 from moldvol.geometry.reading.polygons import Indices
 
+# The standard has y up, and programs that model with z up turn what they export; so it is turned back.
+UPRIGHT = np.array([[1, 0, 0, 0], [0, 0, -1, 0], [0, 1, 0, 0], [0, 0, 0, 1]], dtype=np.float64)
 _HEADER_BYTES, _CHUNK_HEADER_BYTES = 12, 8
 _JSON_CHUNK, _BINARY_CHUNK = 0x4E4F534A, 0x004E4942
 _TRIANGLES, _STRIP, _FAN = 4, 5, 6
@@ -27,7 +30,7 @@ _COMPRESSED = ("KHR_draco_mesh_compression", "EXT_meshopt_compression", "KHR_mes
 
 
 def read_glb(contents: Contents, limits: ReadingLimits) -> Found:
-    """The meshes that the scene of a GLB file shows, one part for each, and the unit metre.
+    """The meshes that the scene of a GLB file shows, one part for each, z up, and the unit metre.
 
     Raises `UnreadableMesh` for a file shorter than it announces, compressed triangles, extensions that are required
     and not known, and references that lead nowhere or in a circle.
@@ -39,7 +42,7 @@ def read_glb(contents: Contents, limits: ReadingLimits) -> Found:
     for name, number, matrix in scene.placed_meshes():
         mesh = scene.mesh(number)
         if len(mesh.faces):
-            found.parts.append(MeshPart(name, mesh if np.array_equal(matrix, np.eye(4)) else mesh.transformed(matrix)))
+            found.parts.append(MeshPart(name, mesh.transformed(UPRIGHT @ matrix)))
     scene.note(found)
     if not found.parts:
         raise contents.refuse("is a GLB file whose scene holds no triangles; export the model as a mesh.")

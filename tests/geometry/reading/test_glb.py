@@ -19,8 +19,9 @@ STORED = {"rel": 1e-6}
 
 
 def shown(**node: object) -> np.ndarray:
-    """(2, 3) box in mm of the cube under one node."""
-    return whole(read(glb(glb_document(nodes=[{"mesh": 0, **node}])), NAME)).bounds * 1000
+    """(2, 3) box in mm of the cube under one node, in the file's own axes."""
+    points = as_stored(whole(read(glb(glb_document(nodes=[{"mesh": 0, **node}])), NAME)).vertices) * 1000
+    return np.array([points.min(axis=0), points.max(axis=0)])
 
 
 def test_metres(tmp_path):
@@ -29,6 +30,19 @@ def test_metres(tmp_path):
         assert [part.name for part in file.parts] == ["cube"]
         assert volume(file) == pytest.approx(CUBE_M3, **STORED)
         assert is_closed(whole(file))
+
+
+def as_stored(points):
+    """*points* as the file has them, y up: the reader turns everything z up."""
+    x, y, z = np.moveaxis(np.asarray(points), -1, 0)
+    return np.stack([x, z, -y], axis=-1)
+
+
+def test_what_stands_along_y_in_the_file_stands_along_z():
+    """glTF 2.0, section 3.4: y is up."""
+    tall = whole(read(glb(glb_document(nodes=[{"mesh": 0, "scale": [1, 5, 2]}])), NAME))
+    assert tall.size_mm * 1000 == pytest.approx([20, 40, 100], rel=1e-6)
+    assert tall.bounds[0, 2] == pytest.approx(0, abs=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -128,7 +142,7 @@ def test_strips_and_fans(mode, corners, expected):
     document = glb_document(meshes=[{"primitives": [{"attributes": {"POSITION": 0}, "indices": 1, "mode": mode}]}])
     document["accessors"][1]["count"] = len(corners)
     binary = (CUBE_VERTICES / 1000).astype("<f4").tobytes() + np.array(corners, "<u2").tobytes() + b"\0" * 100
-    found = whole(read(glb(document, binary=binary), NAME)).corners() * 1000
+    found = as_stored(whole(read(glb(document, binary=binary), NAME)).corners()) * 1000
     assert np.allclose(np.sort(found, axis=1), np.sort(CUBE_VERTICES[np.array(expected)], axis=1))
     before, after = np.cross(found[:, 1] - found[:, 0], found[:, 2] - found[:, 0]), CUBE_VERTICES[np.array(expected)]
     assert np.allclose(before, np.cross(after[:, 1] - after[:, 0], after[:, 2] - after[:, 0]), atol=1e-3)
