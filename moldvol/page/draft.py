@@ -77,7 +77,9 @@ def rough_shell(body: HollowPart, wall_mm: float) -> Volume:
     """
     check_wall(wall_mm)
     solid = body.field.solid_mm3
-    left = _cells_beyond(body, body.reach.wall_everywhere(wall_mm)) / max(_cells_beyond(body, 0.0), 1.0)
+    closing = [min(wall_mm, pocket.closes_at_wall_mm) for pocket in body.reach.pockets]
+    walls = np.array([wall_mm, *closing])[body.reach.pocket_of] if min(closing, default=wall_mm) < wall_mm else wall_mm
+    left = _cells_beyond(body, walls) / max(_cells_beyond(body, 0.0), 1.0)
     shell = solid * (1 - min(left, 1.0))
     return Volume(shell, ROUGH_DOUBT * shell)
 

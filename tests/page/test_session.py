@@ -22,6 +22,7 @@ def part(**more: Any) -> PartSummary:
         "size_mm": (10.0, 10.0, 20.0),
         "centre_mm": (0.0, 0.0, 0.0),
         "unit": "mm",
+        "parts": ("",),
         "closed": True,
         "shown_triangles": 100,
         "triangles": 100,

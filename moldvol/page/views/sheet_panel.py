@@ -32,8 +32,11 @@ class SheetPanel:
     def draw_body(self) -> None:
         """Everything else."""
         with ui.element("article").classes("sheet").props("data-is=sheet") as self._root:
-            self._words = ui.html(sanitize=False).props("data-is=words")
-            self._plots = ui.html(sanitize=False).classes("plots").props("data-is=plots")
+            # What is dimmed stands in a frame: an element that changes is sent again with all that is in itself.
+            with ui.element("div") as self._words_frame:
+                self._words = ui.html(sanitize=False).props("data-is=words")
+            with ui.element("div").classes("plots").props("data-is=plots") as self._plots_frame:
+                self._plots = ui.html(sanitize=False)
 
     def update(self) -> None:
         """Draw the tab anew."""
@@ -55,9 +58,9 @@ class SheetPanel:
     def mark_stale(self) -> None:
         """Dim figures that were made for other settings, until the new ones are there."""
         stale = self.tab in self._job.session.told and self._job.session.is_stale(self.tab)
-        for element in (self._words, self._head):
+        for element in (self._words_frame, self._head):
             _dim(element, stale)
-        _dim(self._plots, stale or self._job.session.has_old_plots(self.tab))
+        _dim(self._plots_frame, stale or self._job.session.has_old_plots(self.tab))
 
     def _waiting(self) -> str:
         session, tab = self._job.session, BY_KEY[self.tab]
