@@ -21,10 +21,11 @@ if TYPE_CHECKING:
     from moldvol.casting.recipe import MixPlan, MixRequest
     from moldvol.errors import MeshError, MoldvolError, RequestError, ShelfError, UnreadableMesh, UnsoundMesh
     from moldvol.geometry.field.distance import DistanceField
+    from moldvol.geometry.judging import read_solid
     from moldvol.geometry.mesh import Mesh
     from moldvol.geometry.plugging import plug_holes
     from moldvol.geometry.reading import read_mesh
-    from moldvol.geometry.solid import Solid, SolidRequest, read_solid
+    from moldvol.geometry.solid import Solid, SolidRequest
     from moldvol.geometry.wall.caliper import Wall, feel_wall
     from moldvol.materials.shelf import Shelf, load_shelf
     from moldvol.notices import Notice
@@ -63,7 +64,7 @@ _HOME = {
     "plan_mould": "moldvol.casting.mould",
     "plug_holes": "moldvol.geometry.plugging",
     "read_mesh": "moldvol.geometry.reading",
-    "read_solid": "moldvol.geometry.solid",
+    "read_solid": "moldvol.geometry.judging",
     "RequestError": "moldvol.errors",
     "Shelf": "moldvol.materials.shelf",
     "ShelfError": "moldvol.errors",

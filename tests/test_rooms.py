@@ -26,7 +26,7 @@ WITHIN_GEOMETRY = {
     "wall": {"soundness"},
     "moulding": {"field", "soundness", "wall"},
 }
-GALLERY = {"solid", "remarks", "plugging"}
+GALLERY = {"solid", "remarks", "judging", "plugging"}
 HEAVY = {"numpy", "scipy", "trimesh", "igl", "skimage", "manifold3d", "matplotlib"}
 SPEAKING_ROOMS = {"present", "cli", "page"}  # the last of these asks and answers in a browser
 ROOT = {"", "__main__"}  # the public door and `python -m moldvol` know every room

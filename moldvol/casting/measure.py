@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from moldvol.geometry.judging import mesh_kept_as_read, solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile
-from moldvol.geometry.solid import Solid, SolidRequest, mesh_kept_as_read, solid_of
+from moldvol.geometry.solid import Solid, SolidRequest
 from moldvol.geometry.wall.caliper import Wall, feel_wall
 
 

@@ -19,11 +19,12 @@ import click
 
 from moldvol import __version__
 from moldvol.cli.mesh_folders import ENDINGS, Meant, files_meant
-from moldvol.cli.meshes import NOTHING_WRITTEN, STRICT_STATUS, Telling, progress_bar, tell_each
+from moldvol.cli.meshes import NOTHING_WRITTEN, STRICT_STATUS, progress_bar, tell_each
 from moldvol.cli.options import FileOptions, OutputOptions, gathered
 from moldvol.cli.paper import OF_TELLING
 from moldvol.cli.row_file import PrintedRows, Rows, row_file
 from moldvol.cli.running import INTERRUPTED
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import LEARNED
 from moldvol.errors import RequestError
 from moldvol.present.batch import Columns, Stamp, Tally, row_of, summary

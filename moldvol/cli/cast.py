@@ -9,7 +9,7 @@ import click
 
 from moldvol.cli.batch import BatchOptions, batch_options, tell_many
 from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
-from moldvol.cli.meshes import Telling, load, working
+from moldvol.cli.meshes import load, working
 from moldvol.cli.options import (
     FileOptions,
     MeshOptions,
@@ -21,6 +21,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import COUNT, SPRUE
 from moldvol.materials.shelf import load_shelf
 

@@ -8,7 +8,7 @@ import click
 
 from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, pace_options
 from moldvol.cli.field_options import FieldOptions, field_options
-from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
+from moldvol.cli.meshes import load, progress_bar, tell_each
 from moldvol.cli.options import (
     FileOptions,
     MeshOptions,
@@ -19,13 +19,21 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
-from moldvol.cli.types import WALLS
+from moldvol.cli.telling import Telling
+from moldvol.cli.types import SHELF_NAME, WALLS
 from moldvol.materials.shelf import load_shelf
 
 
 @click.command("compare")
 @files_argument
-@click.option("--resin", "resin_keys", required=True, metavar="NAME[,NAME…]", help="Resins of the shelf to compare.")
+@click.option(
+    "--resin",
+    "resin_keys",
+    type=SHELF_NAME,
+    required=True,
+    metavar="NAME[,NAME…]",
+    help="Resins of the shelf to compare.",
+)
 @click.option("--wall", "walls_mm", type=WALLS, default="3mm,5mm", help="Walls to compare, e.g. 3mm,5mm.")
 @click.option("--copies", type=click.IntRange(min=1), default=1, help="How many casts are made.")
 @click.option("--backfill", metavar="FOAM", help="Compare also each hollow cast filled with this foam.")

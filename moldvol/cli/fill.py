@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
-from moldvol.cli.meshes import Telling, load, tell_each, working
+from moldvol.cli.meshes import load, tell_each, working
 from moldvol.cli.options import (
     FileOptions,
     MeshOptions,
@@ -21,6 +21,7 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import LEVEL, VECTOR, VOLUME
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf

@@ -8,8 +8,9 @@ import click
 
 from moldvol.casting.rising import plan_foam
 from moldvol.cli.bench_options import BenchOptions, bench_options
-from moldvol.cli.meshes import Telling, tell_one
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import SHARE, VOLUME
 from moldvol.cli.volumes import mesh_volume_mm3, piped_core_mm3
 from moldvol.errors import RequestError

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
+from moldvol.cli.meshes import load, progress_bar, tell_each
 from moldvol.cli.options import (
     FileOptions,
     MeshOptions,
@@ -18,6 +18,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import DETAIL, HEAT_MOULD, LENGTH, TEMPERATURE, VOLUME
 from moldvol.materials.shelf import load_shelf
 
@@ -37,7 +38,9 @@ from moldvol.materials.shelf import load_shelf
 @click.option(
     "--room", "room_c", type=TEMPERATURE, default="22c", help="Temperature of room and mould, e.g. 22c or 72f."
 )
-@click.option("--resin-temperature", "resin_c", type=TEMPERATURE, help="Of the mixed resin, if not the room's.")
+@click.option(
+    "--resin-temperature", "resin_c", type=TEMPERATURE, help="Temperature of the mixed resin, if not the room's."
+)
 @click.option("--pot", "pot_ml", type=VOLUME, help="Say also how long a pot of this size stays liquid.")
 @click.option("--limit", "limit_c", type=TEMPERATURE, default="120c", help="Temperature that no section should pass.")
 @click.option("--detail", type=DETAIL, default="60k", help="Points inside the part that are measured; heat needs few.")

@@ -9,7 +9,7 @@ import click
 
 from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, coat_options
 from moldvol.cli.field_options import FieldOptions, field_options
-from moldvol.cli.meshes import Telling, load, progress_bar, tell_each
+from moldvol.cli.meshes import load, progress_bar, tell_each
 from moldvol.cli.options import (
     FileOptions,
     MeshOptions,
@@ -21,6 +21,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import LENGTH
 from moldvol.materials.shelf import load_shelf
 

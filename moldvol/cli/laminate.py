@@ -7,8 +7,9 @@ from pathlib import Path
 import click
 
 from moldvol.casting.lay_up import LaminateRequest, plan_laminate
-from moldvol.cli.meshes import Telling, load, tell_one, working
+from moldvol.cli.meshes import load, tell_one, working
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import AREA, LENGTH, LENGTH_OR_NONE, MATS, SHARE, TEMPERATURE
 from moldvol.errors import RequestError
 from moldvol.materials.laminate import LayUp
@@ -35,8 +36,12 @@ USUAL_MAT_G_M2 = 450.0
 @click.option("--ratio", type=float, default=2.5, help="Resin to mat by weight.")
 @click.option("--at-once", type=click.IntRange(1, 10), default=3, help="Most mats laid up before it must cool.")
 @click.option("--offcuts", type=SHARE, default="15%", help="Added for laps and offcuts.")
-@click.option("--resin", "resin_key", metavar="NAME", default="laminating-polyester", help="See 'moldvol resins'.")
-@click.option("--gelcoat-resin", "gel_coat_key", metavar="NAME", default="gelcoat-polyester", help="The same.")
+@click.option(
+    "--resin", "resin_key", metavar="NAME", default="laminating-polyester", help="Polyester that wets the mat."
+)
+@click.option(
+    "--gelcoat-resin", "gel_coat_key", metavar="NAME", default="gelcoat-polyester", help="Polyester of the gel coat."
+)
 @click.option("--catalyst", type=SHARE, help="Catalyst by weight, if not the usual at this temperature, e.g. 2%.")
 @click.option("--bench", "bench_c", type=TEMPERATURE, help="Temperature at the bench, e.g. 18c.")
 @shelf_option

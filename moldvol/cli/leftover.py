@@ -10,7 +10,7 @@ from moldvol.casting.leftover import SmallCavity, cavities_on_shelf, cavity_for_
 from moldvol.casting.mix import density_of
 from moldvol.casting.recipe import MixRequest
 from moldvol.cli.bench_options import add_option, additions_of
-from moldvol.cli.meshes import Telling, load, tell_one, working
+from moldvol.cli.meshes import load, tell_one, working
 from moldvol.cli.options import (
     MeshOptions,
     OutputOptions,
@@ -19,6 +19,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import AMOUNT
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import Shelf, load_shelf

@@ -11,9 +11,10 @@ import click
 from moldvol.casting.learned_allowance import LearnedAllowance, learned_allowance
 from moldvol.casting.pour_book import RESULTS, Pour, PourBook, Result
 from moldvol.cli.bench_options import book_at, book_option
-from moldvol.cli.meshes import Telling, tell_one
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import OutputOptions, output_options
 from moldvol.cli.piped import Piped, read_piped
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import MASS, MASS_OR_NONE, TEMPERATURE
 from moldvol.errors import RequestError
 from moldvol.present import log

@@ -5,8 +5,9 @@ from __future__ import annotations
 import click
 
 from moldvol.cli.batch import BatchOptions, batch_options, tell_many
-from moldvol.cli.meshes import Telling, load, read, solid_request, working
+from moldvol.cli.meshes import load, read, solid_request, working
 from moldvol.cli.options import MeshOptions, OutputOptions, files_argument, force_option, mesh_options, output_options
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import LENGTH
 
 

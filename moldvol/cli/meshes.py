@@ -24,7 +24,6 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -33,6 +32,7 @@ import click
 from moldvol.cli.options import FileOptions, MeshOptions, OutputOptions
 from moldvol.cli.paper import Place, places_for, write_paper
 from moldvol.cli.running import report_error
+from moldvol.cli.telling import Telling
 from moldvol.errors import MoldvolError
 from moldvol.present.as_json import dumped, error_document
 from moldvol.present.numbers import Units
@@ -40,23 +40,11 @@ from moldvol.present.numbers import Units
 if TYPE_CHECKING:
     from moldvol.geometry.reading import MeshFile
     from moldvol.geometry.solid import Solid, SolidRequest
-    from moldvol.present.pictures import Drawing
-    from moldvol.present.report import Report, Step
 
 # Files below this are read before a progress line could be seen.
 SLOW_FILE_BYTES = 20_000_000
 STRICT_STATUS = 1
 NOTHING_WRITTEN = FileOptions()
-
-
-@dataclass(frozen=True, slots=True)
-class Telling:
-    """The ways a plan can be told, made only when asked for; ``pictures`` and ``steps`` go on paper."""
-
-    report: Callable[[Units], Report]
-    document: Callable[[], dict[str, Any]]
-    pictures: Callable[[Units], Sequence[Drawing]] | None = None
-    steps: Callable[[Units], Sequence[Step]] | None = None
 
 
 def read(file: str, options: MeshOptions) -> MeshFile:
@@ -85,7 +73,7 @@ def solid_request(options: MeshOptions) -> SolidRequest:
 
 def load(file: str, options: MeshOptions) -> Solid:
     """The solid in *file*, ``-`` being standard input, its holes plugged where that was asked for."""
-    from moldvol.geometry.solid import solid_of
+    from moldvol.geometry.judging import solid_of
 
     solid = solid_of(read(file, options), solid_request(options))
     if options.plug_mm is None:

@@ -8,10 +8,11 @@ from pathlib import Path
 import click
 
 from moldvol.cli.bench_options import BenchOptions, bench_options
-from moldvol.cli.meshes import Telling, tell_one
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import FileOptions, OutputOptions, gathered, output_options, sheet_options, shelf_option
 from moldvol.cli.paper import places_for
 from moldvol.cli.piped import amount_in, read_piped
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import COUNT, LENGTH
 from moldvol.errors import RequestError
 from moldvol.materials.own_ratio import parts_from_figures, with_parts

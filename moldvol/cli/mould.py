@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, bench_options
-from moldvol.cli.meshes import Telling, load, tell_each, working
+from moldvol.cli.meshes import load, tell_each, working
 from moldvol.cli.mould_options import (
     JacketOptions,
     PumpOptions,
@@ -27,12 +27,21 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
+from moldvol.cli.telling import Telling
+from moldvol.cli.types import SHELF_NAME
 from moldvol.materials.shelf import load_shelf
 
 
 @click.command("mould")
 @files_argument
-@click.option("--rubber", "rubber_key", required=True, metavar="NAME", help="A rubber of the shelf, as tin-silicone.")
+@click.option(
+    "--rubber",
+    "rubber_key",
+    type=SHELF_NAME,
+    required=True,
+    metavar="NAME",
+    help="A rubber of the shelf: tin-silicone.",
+)
 @shape_options
 @jacket_options
 @pump_options

@@ -180,7 +180,7 @@ shape_options = gathered(
         "--key-radius",
         "key_radius_mm",
         type=LENGTH,
-        help="Of the half-balls: a third of a block's wall, or as a skin is thick.",
+        help="Radius of these half-balls: a third of a block's wall, or as a skin is thick, if not said.",
     ),
     click.option("--coats", type=click.IntRange(1, 50), help="Glove: in how many coats; none above 3mm if not said."),
     click.option("--detail", "detail_mm", type=LENGTH, help="Glove: the first, thin coat, 1mm if not said."),
@@ -193,7 +193,9 @@ jacket_options = gathered(
     JacketOptions,
     "jacket",
     click.option("--jacket", type=click.Choice(list(KIND_OF_JACKET)), help="Over a skin; plaster if not said."),
-    click.option("--jacket-thickness", "jacket_mm", type=LENGTH, help="Of plaster, 15mm if not said."),
+    click.option(
+        "--jacket-thickness", "jacket_mm", type=LENGTH, help="Thickness of a plaster jacket, 15mm if not said."
+    ),
     click.option("--plaster", "plaster_key", metavar="NAME", default="pottery-plaster", help="A plaster of the shelf."),
     click.option("--consistency", type=float, help="Grams of water to 100 g of plaster, if not the plaster's own."),
     click.option(
@@ -204,11 +206,23 @@ jacket_options = gathered(
         metavar="WEIGHT",
         help="Glass mats, first to last; 3x450 if not said.",
     ),
-    click.option("--gelcoat", "gel_coat_mm", type=LENGTH_OR_NONE, help="Of a glass jacket, 0.5mm if not said."),
     click.option(
-        "--jacket-resin", "jacket_resin_key", metavar="NAME", default="laminating-polyester", help="Wets the mat."
+        "--gelcoat", "gel_coat_mm", type=LENGTH_OR_NONE, help="Gel coat of a glass jacket, 0.5mm if not said."
     ),
-    click.option("--gelcoat-resin", "gel_coat_key", metavar="NAME", default="gelcoat-polyester", help="The same."),
+    click.option(
+        "--jacket-resin",
+        "jacket_resin_key",
+        metavar="NAME",
+        default="laminating-polyester",
+        help="Polyester that wets the mat.",
+    ),
+    click.option(
+        "--gelcoat-resin",
+        "gel_coat_key",
+        metavar="NAME",
+        default="gelcoat-polyester",
+        help="Polyester of the gel coat.",
+    ),
     click.option("--offcuts", type=SHARE, help="Mat and resin added for laps and offcuts, 15% if not said."),
 )
 pump_options = gathered(

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from moldvol.cli.types import LENGTH, UNIT
+from moldvol.cli.types import LENGTH, SHELF_NAME, UNIT
 
 Command = Callable[..., Any]
 
@@ -131,5 +131,10 @@ shelf_option = click.option(
     "--shelf", "shelves", multiple=True, type=click.Path(path_type=Path), help="A TOML file with your own materials."
 )
 resin_option = click.option(
-    "--resin", "resin_key", required=True, metavar="NAME", help="A resin of the shelf; see 'moldvol resins'."
+    "--resin",
+    "resin_key",
+    type=SHELF_NAME,
+    required=True,
+    metavar="NAME",
+    help="A resin of the shelf; see 'moldvol resins'.",
 )

@@ -11,12 +11,12 @@ import click
 from click.core import ParameterSource
 
 from moldvol.cli.options import FileOptions
+from moldvol.cli.telling import Telling
 from moldvol.errors import RequestError
 from moldvol.present.numbers import Units
 from moldvol.safe_files import check_place, write_bytes, write_text
 
 if TYPE_CHECKING:
-    from moldvol.cli.meshes import Telling
     from moldvol.present.pictures import Drawing, Format, Picture
 
 SHEET_ENDINGS = (".html", ".htm")

@@ -7,8 +7,9 @@ from pathlib import Path
 import click
 
 from moldvol.casting.slurry import SlurryRequest, plan_slurry
-from moldvol.cli.meshes import Telling, tell_one
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import AMOUNT, MASS, SHARE
 from moldvol.cli.volumes import mesh_volume_mm3
 from moldvol.errors import RequestError

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
-from moldvol.cli.meshes import Telling, tell_one
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import OutputOptions, output_options, shelf_option
+from moldvol.cli.telling import Telling
 from moldvol.materials.shelf import Shelf, load_shelf
 
 

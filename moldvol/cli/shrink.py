@@ -15,8 +15,9 @@ from moldvol.casting.enlarging import (
     step_of_plaster,
     step_of_resin,
 )
-from moldvol.cli.meshes import Telling, tell_one
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import OutputOptions, output_options, shelf_option
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import CHANGE, LENGTH
 from moldvol.materials.shelf import Shelf, load_shelf
 from moldvol.materials.shrinkage import PATTERN_RULES

@@ -36,6 +36,20 @@ class Quantity(click.ParamType[Any]):
         return parsed
 
 
+class ShelfName(click.ParamType[str]):
+    """The name of something on the shelf; whoever leaves it out is told where the names stand."""
+
+    name = "name"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """The name as typed: only the shelf knows whether it is there."""
+        return str(value)
+
+    def get_missing_message(self, param: click.Parameter, ctx: click.Context | None) -> str:
+        """What follows on *Missing option*."""
+        return "'moldvol resins' lists the shelf."
+
+
 class Count(click.ParamType[int]):
     """A whole number of things, at least one."""
 
@@ -190,6 +204,7 @@ _MOST_MATS = 100
 _MOST_COUNTED = 1_000_000
 
 COUNT = Count()
+SHELF_NAME = ShelfName()
 LENGTH = Quantity("length", quantities.parse_length_mm)
 LEVEL = Quantity("level", _level, zero=True)
 LENGTH_OR_NONE = Quantity("length", quantities.parse_length_mm, zero=True)

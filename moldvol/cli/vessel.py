@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from moldvol.cli.meshes import Telling, load, tell_one, working
+from moldvol.cli.meshes import load, tell_one, working
 from moldvol.cli.options import MeshOptions, OutputOptions, gathered, mesh_options, output_options, shelf_option
+from moldvol.cli.telling import Telling
 from moldvol.cli.types import (
     ALTITUDE,
     AMOUNT,
@@ -108,7 +109,7 @@ vacuum_options = gathered(
         type=ALTITUDE,
         default="0m",
         metavar="HEIGHT",
-        help="Of the workshop: 1500m or 5000ft.",
+        help="Height of the workshop above the sea: 1500m or 5000ft.",
     ),
 )
 pot_options = gathered(
@@ -116,7 +117,9 @@ pot_options = gathered(
     "pot",
     click.option("--pressure", "gauge_pa", type=PRESSURE, help="Pressure to cast under, e.g. 60psi or 4bar."),
     click.option("--marked", "marked_pa", type=PRESSURE, help="Greatest pressure that its maker marked on the vessel."),
-    click.option("--inside", "inside_mm", type=ROUND, metavar="DIAMETERxHEIGHT", help="Of the vessel: 250mm x 300mm."),
+    click.option(
+        "--inside", "inside_mm", type=ROUND, metavar="DIAMETERxHEIGHT", help="Inside of the vessel: 250mm x 300mm."
+    ),
     click.option(
         "--mould",
         "mould_mm",

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
+from moldvol.geometry.solid import Solid
 from moldvol.geometry.soundness.draft import Draft
 from moldvol.geometry.soundness.nesting import SPECK_SHARE, Nest, Role
 from moldvol.geometry.soundness.self_crossing import DoubledVolume
 from moldvol.geometry.units import MM_PER_UNIT
 from moldvol.notices import Notice
-
-if TYPE_CHECKING:
-    from moldvol.geometry.solid import Solid
 
 # A cast smaller than a bead or larger than a room was most likely drawn in another unit.
 LEAST_LIKELY_MM = 3.0

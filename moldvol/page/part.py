@@ -18,10 +18,11 @@ from moldvol.errors import MoldvolError, RequestError
 from moldvol.geometry.field.core_surface import core_surface
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.field.opening import Opening
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Floats, Mesh, join
 from moldvol.geometry.plugging import plug_holes
 from moldvol.geometry.reading import MeshFile
-from moldvol.geometry.solid import Reading, Solid, SolidRequest, solid_of
+from moldvol.geometry.solid import Reading, Solid, SolidRequest
 from moldvol.geometry.soundness.edges import EdgeCensus
 from moldvol.geometry.soundness.welding import weld
 from moldvol.geometry.units import MM_PER_UNIT

@@ -14,9 +14,10 @@ from moldvol.casting.fill import plan_fill
 from moldvol.casting.fill_request import FillRequest
 from moldvol.casting.recipe import MixRequest
 from moldvol.errors import RequestError
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart
-from moldvol.geometry.solid import Solid, solid_of
+from moldvol.geometry.solid import Solid
 from moldvol.geometry.soundness.draft import Mending
 from moldvol.materials.shelf import load_shelf
 from tests import shapes

@@ -10,7 +10,8 @@ from pytest import approx
 from moldvol.casting.heat_of_cast import HeatRequest, PotHeat, plan_cast_heat, pot_heat
 from moldvol.casting.hollow_part import field_of
 from moldvol.errors import RequestError, ShelfError
-from moldvol.geometry.solid import Solid, read_solid
+from moldvol.geometry.judging import read_solid
+from moldvol.geometry.solid import Solid
 from moldvol.materials.pot_life import pot_life
 from moldvol.materials.resin import Resin
 from moldvol.materials.shelf import load_shelf

@@ -15,9 +15,9 @@ from moldvol.casting.hollow import HollowRequest, coat_levels, gel_time_s, plan_
 from moldvol.casting.hollow_part import HollowPart, field_of
 from moldvol.casting.recipe import MixRequest
 from moldvol.errors import RequestError
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
-from moldvol.geometry.solid import solid_of
 from moldvol.materials.shelf import load_shelf
 from tests.shapes import ball, box, lathe
 

@@ -10,17 +10,18 @@ import pytest
 from moldvol.casting import measure
 from moldvol.casting.measure import plan_measure, plan_measure_of
 from moldvol.errors import UnsoundMesh
-from moldvol.geometry import solid
+from moldvol.geometry import judging
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
-from moldvol.geometry.solid import SolidRequest, solid_of
+from moldvol.geometry.solid import SolidRequest
 from moldvol.geometry.wall.caliper import Wall
 from tests.shapes import ball, box
 
 
 @pytest.fixture(autouse=True)
 def every_mesh_is_huge(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(solid, "MOST_COPIED_VERTICES", 0)
+    monkeypatch.setattr(judging, "MOST_COPIED_VERTICES", 0)
 
 
 @pytest.fixture

@@ -10,9 +10,10 @@ from moldvol.casting.jacket import JacketRequest
 from moldvol.casting.mould import plan_mould
 from moldvol.casting.mould_request import MouldRequest
 from moldvol.casting.recipe import MixRequest
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart
-from moldvol.geometry.solid import Solid, solid_of
+from moldvol.geometry.solid import Solid
 from moldvol.materials.shelf import load_shelf
 from moldvol.materials.sundries import PlasterPowder
 from tests import shapes

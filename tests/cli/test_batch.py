@@ -24,9 +24,10 @@ from distributed import LocalCluster
 
 from moldvol.casting.crew import Crew
 from moldvol.cli.batch import BatchOptions, batch_options, tell_many
-from moldvol.cli.meshes import Telling, load
+from moldvol.cli.meshes import load
 from moldvol.cli.options import MeshOptions, OutputOptions, files_argument, mesh_options, output_options
 from moldvol.cli.running import run
+from moldvol.cli.telling import Telling
 from moldvol.geometry.wall.caliper import feel_wall
 from moldvol.present import measure
 from moldvol.present.batch import MEASURE_COLUMNS

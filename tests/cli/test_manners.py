@@ -259,6 +259,12 @@ class TestHelp:
         assert told.status == 0 and told.err == "" and "Usage: moldvol" in told.out
         assert max(map(len, told.out.splitlines())) <= 100
 
+    @pytest.mark.parametrize("name", ["cast", "compare", "heat", "hollow", "leftover", "mould"])
+    def test_who_names_no_resin_is_told_where_the_names_stand(self, tmp_path: Path, name: str) -> None:
+        words = ("18g", "--into", cube(tmp_path)) if name == "leftover" else (cube(tmp_path), "--wall", "3mm")
+        said = refused(name, *(words if name in ("compare", "hollow", "leftover") else words[:1]))
+        assert said.startswith("Missing option '--") and said.endswith("'moldvol resins' lists the shelf.")
+
     @pytest.mark.parametrize("name", ["hollow", "compare"])
     def test_no_option_is_passed_over_without_a_word(self, tmp_path: Path, name: str) -> None:
         options = ("--resin", "slow-urethane", "--wall", "3mm", "--pot", "250ml")

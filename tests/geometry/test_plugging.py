@@ -7,10 +7,11 @@ from math import pi
 import pytest
 import trimesh
 
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.plugging import plug_holes
 from moldvol.geometry.reading import MeshFile, MeshPart
-from moldvol.geometry.solid import Solid, solid_of
+from moldvol.geometry.solid import Solid
 from tests.shapes import box, from_trimesh
 
 

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from moldvol.errors import UnsoundMesh
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
-from moldvol.geometry.solid import Reading, Solid, SolidRequest, solid_of
+from moldvol.geometry.solid import Reading, Solid, SolidRequest
 from moldvol.geometry.soundness.welding import compacted, weld
 from tests.shapes import ball, box, moved, together, turned
 

@@ -4,7 +4,7 @@ from collections.abc import Awaitable, Callable
 import numpy as np
 import pytest
 
-from moldvol.geometry.solid import read_solid
+from moldvol.geometry.judging import read_solid
 from moldvol.page.job import Job
 from tests.files import CUBE_CORNERS, binary_stl
 from tests.page.hands import SAMPLES, OwnHand, new_job, put, until

@@ -7,9 +7,10 @@ import pytest
 import trimesh
 
 from moldvol.casting.hollow_part import HollowPart, field_of
+from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import read_mesh
-from moldvol.geometry.solid import Solid, solid_of
+from moldvol.geometry.solid import Solid
 from moldvol.page.colouring import coloured, vertex_normals, wall_at_vertices
 from moldvol.page.draft import CURVE_WALLS, curve_walls_mm, draft_of, fill_curve
 from moldvol.page.glb import Drawn, glb

@@ -16,7 +16,8 @@ from PIL import Image
 
 from moldvol.casting.heat_of_cast import CastHeat, HeatRequest, plan_cast_heat
 from moldvol.casting.hollow_part import field_of
-from moldvol.geometry.solid import Solid, read_solid
+from moldvol.geometry.judging import read_solid
+from moldvol.geometry.solid import Solid
 from moldvol.materials.shelf import load_shelf
 from moldvol.present import heat
 from moldvol.present.heat_pictures import Cut, hottest_cut, over_time

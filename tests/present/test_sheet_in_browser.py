@@ -13,7 +13,8 @@ import pytest
 from moldvol.casting.cast import CastRequest, plan_cast
 from moldvol.casting.pots import Pots, plan_pots
 from moldvol.casting.recipe import MixRequest
-from moldvol.geometry.solid import SolidRequest, read_solid
+from moldvol.geometry.judging import read_solid
+from moldvol.geometry.solid import SolidRequest
 from moldvol.geometry.wall.caliper import feel_wall
 from moldvol.materials.scales import Scale
 from moldvol.materials.shelf import load_shelf

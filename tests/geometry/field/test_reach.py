@@ -1,4 +1,4 @@
-"""What closes off, where and at which wall; the exact dumb-bell is in tests/verification/test_hollow_exact.py."""
+"""What closes off, where and at which wall; the exact dumb-bell is in tests/verification/test_hollow.py."""
 
 from functools import lru_cache
 

@@ -1,4 +1,4 @@
-"""Shells, cores and rooms at a wall; the exact bodies are in tests/verification/test_hollow_exact.py."""
+"""Shells, cores and rooms at a wall; the exact bodies are in tests/verification/test_hollow.py."""
 
 from functools import lru_cache
 
