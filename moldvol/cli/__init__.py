@@ -5,6 +5,7 @@ Commands are loaded when they are asked for, so that ``moldvol mix`` and ``--hel
 
 from __future__ import annotations
 
+import gc
 import sys
 from importlib import import_module
 from typing import NoReturn
@@ -98,4 +99,7 @@ def commands() -> None:
 def main() -> NoReturn:
     """Run the command line and leave with its exit status."""
     bear_any_letter()
-    sys.exit(run(commands, sys.argv[1:]))
+    status = run(commands, sys.argv[1:])
+    # The libraries loaded are not searched for rings of garbage on the way out: that took 0.15 s of every mesh command.
+    gc.freeze()
+    sys.exit(status)

@@ -17,9 +17,9 @@ from tests.benchmarks.measuring import Line, compared, fastest
 RUNS = 3
 OURS = """
 import sys
-from moldvol.cli import commands
-from moldvol.cli.running import run
-sys.exit(run(commands, ["hollow", sys.argv[1], "--wall", "4mm", "--resin", "fast-urethane", "--json"]))
+from moldvol.cli import main
+sys.argv[1:] = ["hollow", sys.argv[1], "--wall", "4mm", "--resin", "fast-urethane", "--json"]
+main()
 """
 PEER = """
 import sys, numpy, trimesh

@@ -10,9 +10,9 @@ from tests.benchmarks.measuring import Line, child, compared, fastest, times
 RUNS = 3
 OURS = """
 import sys
-from moldvol.cli import commands
-from moldvol.cli.running import run
-sys.exit(run(commands, ["measure", sys.argv[1], "--json"]))
+from moldvol.cli import main
+sys.argv[1:] = ["measure", sys.argv[1], "--json"]
+main()
 """
 PEER = """
 import sys, trimesh
