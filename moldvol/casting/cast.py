@@ -8,7 +8,7 @@ from math import pi
 from typing import TYPE_CHECKING
 
 from moldvol.casting.allowance import Allowance, AllowanceSource, allowance_for
-from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.mix import density_of, plan_measured
 from moldvol.casting.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.solid import Solid
@@ -106,7 +106,7 @@ def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -
     total = net + waste
     # A polyester's catalyst comes on top of the resin, but becomes part of the cast: the mix is asked for by volume.
     volume_ml = total / density / MM3_PER_ML
-    mix = plan_request(replace(request.mix, volume_ml=volume_ml, section_mm=wall.thick_mm if wall else None))
+    mix = plan_measured(replace(request.mix, volume_ml=volume_ml, section_mm=wall.thick_mm if wall else None))
     return CastPlan(
         solid=solid,
         request=request,

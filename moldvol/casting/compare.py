@@ -14,7 +14,7 @@ from moldvol.casting.heat_of_cast import peak_of
 from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.mix import density_of, plan_measured
 from moldvol.casting.recipe import MixRequest
 from moldvol.geometry.field.inscribed import InscribedBall
 from moldvol.materials.resin import Resin
@@ -129,7 +129,7 @@ def _solid_way(
     net = part.field.solid_mm3 * density / MM3_PER_ML
     stated, learned = allowance
     allowed = allowance_for(net * copies, stated=stated, learned=learned)
-    plan = plan_request(
+    plan = plan_measured(
         replace(mix, volume_ml=net * copies * (1 + allowed.share) / density, section_mm=thickest.diameter_mm)
     )
     return Way(

@@ -12,7 +12,7 @@ from math import ceil
 from moldvol.casting.allowance import Allowance, allowance_for
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.mix import density_of, plan_measured
 from moldvol.casting.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.field.reach import Pocket
@@ -163,7 +163,7 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
     core = max(0.0, field.solid_mm3 - shell.volume_mm3)
     shut_in = min(core, sum(pocket.volume_mm3 for pocket in closed))
     total_ml = net_g * request.copies * (1 + allowed.share) / density
-    mix = plan_request(replace(request.mix, volume_ml=total_ml, section_mm=request.wall_mm))
+    mix = plan_measured(replace(request.mix, volume_ml=total_ml, section_mm=request.wall_mm))
     share = part.solid_share(request.wall_mm)
     foam = foam_in(request.backfill, core - shut_in)
     error = shell.error_mm3 + _mesh_error(solid, request.wall_mm)
@@ -238,7 +238,7 @@ def _coats(
         if coats and volume <= max(shell.error_mm3, LEAST_COAT_SHARE * shell.volume_mm3):
             continue
         needed_ml = max(volume, 1e-6) * (1 + allowed.share) / MM3_PER_ML
-        mix = plan_request(replace(request.mix, volume_ml=needed_ml, section_mm=wall))
+        mix = plan_measured(replace(request.mix, volume_ml=needed_ml, section_mm=wall))
         # From mixing on the resin sets: it has gelled a gel time after its parts met, however long pouring took.
         until = start + max(gel, request.mixing_s + request.pouring_s)
         coats.append(

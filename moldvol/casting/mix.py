@@ -23,8 +23,18 @@ from moldvol.materials.resin import Resin
 from moldvol.materials.scales import Scale
 from moldvol.materials.weighing_error import RatioError, smallest_batch_g, weighed_ratio_error
 
-__all__ = ["KITCHEN_SCALE", "Component", "MixPlan", "MixRequest", "component_names", "plan_mix", "plan_request"]
+__all__ = [
+    "KITCHEN_SCALE",
+    "Component",
+    "MixPlan",
+    "MixRequest",
+    "component_names",
+    "plan_measured",
+    "plan_mix",
+    "plan_request",
+]
 
+LEAST_TOLD_G = 0.001
 _SOME_G = 100.0  # enough of everything to name it
 
 
@@ -63,14 +73,22 @@ def component_names(request: MixRequest) -> tuple[str, ...]:
     return tuple(one.name for one in plan_request(replace(request, mass_g=_SOME_G, volume_ml=None)).components)
 
 
-def plan_request(request: MixRequest) -> MixPlan:
-    """The recipe for a request. Raises `RequestError` for amounts that cannot be mixed."""
+def plan_measured(request: MixRequest) -> MixPlan:
+    """The recipe for an amount that a mesh has told, as `plan_request`: hardly anything points to a wrong unit."""
+    return plan_request(request, too_little="use a finer scale, or pass --unit if the part is larger than that")
+
+
+def plan_request(request: MixRequest, *, too_little: str = "mix more, or use a finer scale") -> MixPlan:
+    """The recipe for a request; *too_little* is what to do where the scale does not show it at all.
+
+    Raises `RequestError` for amounts that cannot be mixed.
+    """
     resin = request.resin
     bench_c = resin.pot_life_temperature_c if request.bench_c is None else request.bench_c
     dose = _dose(request, bench_c)
     ingredients = ingredients_of(resin, request.additions, dose.percent if dose else 0.0)
     density = mix_density_g_ml(resin, ingredients)
-    due_g = _due_g(request, ingredients, density)
+    due_g = _due_g(request, ingredients, density, too_little)
     poured = poured_amounts(request.poured, [ingredient.name for ingredient in ingredients])
     due_g, surplus_g = fill_up(due_g, poured)
     components = _weighed(ingredients, due_g, poured, request.scale)
@@ -125,7 +143,7 @@ def _dose_of(components: Sequence[Component], dose: CatalystDose | None) -> Cata
     return replace(dose, mass_g=mass_g, volume_ml=volume_ml, drops=round(volume_ml * dose.drops_per_ml))
 
 
-def _due_g(request: MixRequest, ingredients: Sequence[Ingredient], density_g_ml: float) -> list[float]:
+def _due_g(request: MixRequest, ingredients: Sequence[Ingredient], density_g_ml: float, too_little: str) -> list[float]:
     if (request.mass_g is None) == (request.volume_ml is None):
         raise RequestError("Give the amount either as a mass or as a volume, one of the two.")
     whole = math.fsum(ingredient.per_g for ingredient in ingredients)
@@ -135,9 +153,10 @@ def _due_g(request: MixRequest, ingredients: Sequence[Ingredient], density_g_ml:
         catalyst = math.fsum(ingredient.per_g for ingredient in ingredients if ingredient.role == "catalyst")
         base_g = positive(request.mass_g or 0.0, "mass to mix in g") / (whole - catalyst)
     if base_g * whole < request.scale.readability_g:
+        total_g = base_g * whole
+        told = f"{total_g:.2g} g" if total_g >= LEAST_TOLD_G else f"Less than {LEAST_TOLD_G:g} g"
         raise RequestError(
-            f"{base_g * whole:.2g} g in all do not show on a scale of {request.scale.readability_g:g} g steps; mix "
-            "more, or use a finer scale."
+            f"{told} in all do not show on a scale of {request.scale.readability_g:g} g steps; {too_little}."
         )
     return [base_g * ingredient.per_g for ingredient in ingredients]
 

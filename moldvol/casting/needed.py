@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from moldvol.casting.allowance import Allowance, allowance_for
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.mix import density_of, plan_request
+from moldvol.casting.mix import density_of, plan_measured
 from moldvol.casting.recipe import MixPlan, MixRequest
 
 MM3_PER_ML = 1000.0
@@ -39,5 +39,5 @@ def needed_for(
     net = volume_mm3 * density / MM3_PER_ML
     allowed = allowance_for(net, stated=stated, learned=learned)
     total = net * (1 + allowed.share)
-    plan = plan_request(replace(mix, volume_ml=total / density))
+    plan = plan_measured(replace(mix, volume_ml=total / density))
     return Needed(density_g_ml=density, net_mass_g=net, allowed=allowed, total_mass_g=total, mix=plan)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from moldvol.casting.mix import plan_request
+from moldvol.casting.mix import plan_measured
 from moldvol.casting.mould_request import MouldRequest
 from moldvol.casting.needed import MM3_PER_ML, Needed
 from moldvol.casting.recipe import MixPlan
@@ -66,4 +66,4 @@ def _brushed(rubber: Rubber, needed: Needed, request: MouldRequest) -> Iterator[
 
 def _mixed(volume_mm3: float, needed: Needed) -> MixPlan:
     volume_ml = volume_mm3 * (1 + needed.allowed.share) / MM3_PER_ML
-    return plan_request(replace(needed.mix.request, volume_ml=volume_ml))
+    return plan_measured(replace(needed.mix.request, volume_ml=volume_ml))

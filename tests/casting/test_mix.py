@@ -211,6 +211,7 @@ def test_a_can_without_densities_has_no_volumes() -> None:
         ({"mass_g": 5, "catalyst": 2},
          "test urethane takes no catalyst: it is mixed from A, B; leave the catalyst out."),
         ({"mass_g": 0.4}, "0.4 g in all do not show on a scale of 1 g steps; mix more, or use a finer scale."),
+        ({"mass_g": 1e-7}, "Less than 0.001 g in all do not show on a scale of 1 g steps; mix more, or use a finer scale."),
         ({"mass_g": 5, "poured": {"C": 1}}, "There is no C in this mix; it is mixed from A, B."),
         ({"mass_g": 5, "bench_c": 100}, "A bench at 100 °C is not a workshop; give its temperature, -10 to 80 °C."),
         ({"mass_g": 5, "additions": [Addition(filler=CHALK, by_weight=1)] * 2},

@@ -89,6 +89,11 @@ class TestRefusals:
     def test_no_resin_at_all(self, tmp_path: Path) -> None:
         assert "--resin" in refused("cast", cube(tmp_path))
 
+    def test_next_to_nothing_points_to_the_unit(self, tmp_path: Path) -> None:
+        said = refused("cast", cube(tmp_path), *RESIN, "--scale", "0.001")
+        assert said.startswith("Less than 0.001 g in all do not show on a scale of")
+        assert said.endswith("use a finer scale, or pass --unit if the part is larger than that.")
+
     @pytest.mark.parametrize(
         ("option", "typed"),
         [
