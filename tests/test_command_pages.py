@@ -101,3 +101,28 @@ def test_what_is_shown_can_be_typed(page: Path, line: str) -> None:
         return
     given = {word for word in words if word.startswith("--")} - {"--help"}
     assert given - options(CALLS[call]) == set(), f"{page.name}: {line}"
+
+
+def said() -> str:
+    """All that the program can say: its source with the pieces of each sentence put together."""
+    source = "\n".join(path.read_text(encoding="utf-8") for path in sorted((ROOT / "moldvol").rglob("*.py")))
+    return re.sub(r'"\s*\n\s*f?"', "", source).casefold()
+
+
+SAID = said()
+
+
+def remarks(page: Path) -> list[str]:
+    """The remarks that a page explains, in italics in the first column of their table."""
+    _, _, section = text_of(page).partition("## What it may remark\n")
+    rows = re.findall(r"^\| (\*.*?) \|", section.partition("\n## ")[0], re.MULTILINE)
+    return [remark for row in rows for remark in re.findall(r"\*([^*]+)\*", row)]
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if remarks(page_of(name))])
+def test_the_remarks_explained_are_remarks_made(name: str) -> None:
+    """Word for word, but for what stands in their gaps and for the names of options."""
+    for remark in remarks(page_of(name)):
+        pieces = [piece.strip(" ,.;:") for piece in re.split(r"…|`[^`]*`", remark)]
+        missing = [piece for piece in pieces if piece.casefold() not in SAID]
+        assert missing == [], f"{name}: {remark}"
