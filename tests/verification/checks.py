@@ -91,13 +91,12 @@ class Check:
     needs: Need | None = None
 
     def outcome(self) -> Outcome:
-        expected = self.expected() if callable(self.expected) else self.expected
+        """Work both figures out; the expected one may take the longer."""
+        (expected,) = _rows([self.expected() if callable(self.expected) else self.expected])
         found = [self.got(case) for case in self.cases] if self.cases else [self.got()]
         values = [figure.values if isinstance(figure, Stated) else figure for figure in found]
         errors = [figure.errors for figure in found if isinstance(figure, Stated)]
-        return Outcome(
-            self, *(np.array(np.atleast_1d(expected), float), _rows(values)), _rows(errors) if errors else None
-        )
+        return Outcome(self, expected, _rows(values), _rows(errors) if errors else None)
 
 
 def _rows(figures: Sequence[Numbers]) -> Floats:

@@ -67,7 +67,10 @@ def figures(values: np.ndarray) -> str:
 
 
 def two_digits(value: float) -> str:
-    return f"{abs(value):,.0f}" if abs(value) >= HUNDRED else f"{abs(value):.2g}"
+    """Without its sign, and never in powers of ten."""
+    if abs(value) >= HUNDRED:
+        return f"{abs(value):,.0f}"
+    return np.format_float_positional(abs(value), precision=2, fractional=False, trim="-")
 
 
 def amount(value: float, check: Check) -> str:
