@@ -1,7 +1,7 @@
 """A sound solid: the only thing the rest of the house takes volumes, fields and pictures from.
 
-Lengths in mm, areas in mm², volumes in mm³. `moldvol.geometry.judging` makes one; none can be had from triangles that do
-not enclose a volume.
+Lengths in mm, areas in mm², volumes in mm³. `moldvol.geometry.judging` makes one; none can be had from triangles that
+enclose no volume.
 """
 
 from __future__ import annotations

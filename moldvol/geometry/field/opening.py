@@ -13,16 +13,16 @@ from scipy import ndimage
 from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.field.surface import Surface, pieces_of
+from moldvol.geometry.field.widest import Basins, Cell
 from moldvol.geometry.grid import Indices
 from moldvol.geometry.mesh import Floats
 
 Opening = Literal["bottom", "top"] | tuple[float, float, float] | None
-Cell = tuple[int, int, int]
 
 LEVEL = 0.9998  # a face whose normal is within about a degree of upright is flat
 SAME_HEIGHT = 1e-3  # of the part's height: faces this close together are one flat place
 LEAST_CELLS = 9  # a flat place of fewer cell faces is no opening, a body of fewer cells not worth one
-STRIDE = 3  # cells looked ahead when climbing, so that the grid's own ripples on a ridge do not stop it
+RIPPLE_CELLS = 3**0.5 / 2  # on a ridge that slants through the grid depth may ripple by this much
 
 
 def opening_point(surface: Surface, opening: Opening, spacing_mm: float) -> Floats:
@@ -63,14 +63,15 @@ def lowest_flat_place(surface: Surface, least_mm2: float) -> Floats | None:
     return None
 
 
-def ridge_cell(field: DistanceField, point: Floats) -> Cell:
-    """The cell reached by walking from the inner cell nearest to *point* towards ever greater depth."""
+def ridge_cell(field: DistanceField, basins: Basins, point: Floats) -> Cell:
+    """The cell reached by walking from the inner cell nearest to *point* towards ever greater depth, to the first ridge
+    or room behind the opening."""
     inner = np.flatnonzero(field.depth_mm > 0)
     nearest = inner[np.argmin(((field.grid.points(inner) - point) ** 2).sum(axis=1))]
-    return _climb(field.depth_mm, _cell(np.unravel_index(nearest, field.grid.shape)))
+    return basins.climb(_cell(np.unravel_index(nearest, field.grid.shape)), RIPPLE_CELLS * field.grid.spacing_mm)
 
 
-def other_seeds(field: DistanceField, seed: Cell) -> list[Cell]:
+def other_seeds(field: DistanceField, basins: Basins, seed: Cell) -> list[Cell]:
     """For every further body that is not joined to the one of *seed*, the cell where liquid entering at its lowest
     point spreads from. A room joined to a body by a passage too narrow for the grid is not a body."""
     surface = field.surface
@@ -82,7 +83,7 @@ def other_seeds(field: DistanceField, seed: Cell) -> list[Cell]:
     sizes = np.bincount(parts.ravel(), minlength=count + 1)[1:]
     for part in np.argsort(-sizes)[: np.count_nonzero(sizes >= LEAST_CELLS)] + 1:
         cells = np.argwhere(parts == part)
-        lowest = _climb(field.depth_mm, _cell(cells[np.argmin(cells[:, 2])]))
+        lowest = basins.climb(_cell(cells[np.argmin(cells[:, 2])]), RIPPLE_CELLS * field.grid.spacing_mm)
         if (owner := _body_at(field, body, lowest)) not in taken:
             taken.add(owner)
             seeds.append(lowest)
@@ -92,16 +93,6 @@ def other_seeds(field: DistanceField, seed: Cell) -> list[Cell]:
 def _body_at(field: DistanceField, body: Indices, cell: Cell) -> int:
     flat = np.ravel_multi_index(cell, field.grid.shape)
     return int(body[field.surface.nearest(field.grid.points(np.array([flat]))).face[0]])
-
-
-def _climb(depth: Floats, cell: Cell) -> Cell:
-    while True:
-        corner = [max(0, i - STRIDE) for i in cell]
-        window = depth[tuple(slice(low, i + STRIDE + 1) for low, i in zip(corner, cell, strict=True))]
-        best = _cell([low + i for low, i in zip(corner, np.unravel_index(window.argmax(), window.shape), strict=True)])
-        if depth[best] <= depth[cell]:
-            return cell
-        cell = best
 
 
 def _cell(indices: object) -> Cell:

@@ -20,7 +20,7 @@ from moldvol.geometry.field.neck import refined_neck
 from moldvol.geometry.field.opening import Opening, opening_point, other_seeds, ridge_cell
 from moldvol.geometry.field.shell import check_wall, shell_from
 from moldvol.geometry.field.volume import Volume
-from moldvol.geometry.field.widest import widest_way
+from moldvol.geometry.field.widest import Basins
 from moldvol.geometry.mesh import Floats
 
 LEAST_GAIN_CELLS = 1.0  # a ridge that slants through the grid ripples by up to 0.87 cell: less is no pocket
@@ -65,8 +65,9 @@ class Reach:
         their neck, or of fewer than 27 cells, are ripples of the grid and left out.
         """
         point = opening_point(field.surface, opening, field.grid.spacing_mm)
-        seed = ridge_cell(field, point)
-        widest = widest_way(field.depth_mm, [seed, *other_seeds(field, seed)])
+        basins = Basins.of(field.depth_mm)
+        seed = ridge_cell(field, basins, point)
+        widest = basins.widest_way([seed, *other_seeds(field, basins, seed)])
         pocket_of = np.zeros(field.grid.shape, dtype=np.int32)
         pockets: list[Pocket] = []
         for inside in _closed_regions(field, widest):

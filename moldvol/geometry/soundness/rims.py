@@ -38,7 +38,8 @@ LEAST_PLANE_SPREAD = 0.1
 MOST_TENT_HEIGHT = 2.0  # radii
 # The smooth dome understates ragged rims. With this factor, and the tent, the truth of five bodies cut by ourselves
 # (tests/verification/test_scans.py) lay within the bar in 300 of 300 cuts up to a quarter of the part across, below
-# half of it in nineteen of twenty; in 121 of 125 from a quarter to a half across, 49 of them refused unless insisted on.
+# half of it in nineteen of twenty; in 121 of 125 from a quarter to a half across, 49 of them refused unless insisted
+# on.
 DOME_SAFETY = 1.5
 
 

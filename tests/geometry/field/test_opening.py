@@ -7,6 +7,7 @@ from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.field.opening import lowest_flat_place, opening_point, other_seeds, ridge_cell
 from moldvol.geometry.field.surface import Surface
+from moldvol.geometry.field.widest import Basins
 from tests import shapes
 
 CONE = Surface.of(shapes.cone(15, 40).mesh)
@@ -42,12 +43,13 @@ def test_other_openings_are_refused(opening):
 
 def test_the_ridge_above_the_base_of_a_cone_is_its_deepest_point():
     field = DistanceField.of(shapes.cone(15, 40).mesh, interior_points=20_000)
-    seed = ridge_cell(field, opening_point(field.surface, None, field.grid.spacing_mm))
+    seed = ridge_cell(field, Basins.of(field.depth_mm), opening_point(field.surface, None, field.grid.spacing_mm))
     assert field.depth_mm[seed] == field.depth_mm.max()
 
 
 def test_each_body_has_its_own_way_in():
     pair = shapes.together(shapes.ball(10, 3).mesh, shapes.moved(shapes.ball(8, 3).mesh, (30, 0, 0)))
     field = DistanceField.of(pair, interior_points=10_000)
-    (other,) = other_seeds(field, ridge_cell(field, np.array([0.0, 0, -10])))
+    basins = Basins.of(field.depth_mm)
+    (other,) = other_seeds(field, basins, ridge_cell(field, basins, np.array([0.0, 0, -10])))
     assert field.grid.axis(0)[other[0]] == pytest.approx(30, abs=2 * field.grid.spacing_mm)

@@ -7,7 +7,7 @@ import pytest
 from scipy import ndimage
 from skimage.morphology import reconstruction
 
-from moldvol.geometry.field.widest import widest_way
+from moldvol.geometry.field.widest import Basins
 
 AROUND = np.ones((3, 3, 3), dtype=bool)
 
@@ -27,22 +27,43 @@ def test_random_depths(smooth: float, seeds: int) -> None:
     random = np.random.default_rng(int(10 * smooth) + seeds)
     depth = ndimage.gaussian_filter(random.normal(size=(23, 18, 31)), smooth)
     chosen = [tuple(int(random.integers(n)) for n in depth.shape) for _ in range(seeds)]
-    assert (widest_way(depth, chosen) == reconstructed(depth, chosen)).all()
+    assert (Basins.of(depth).widest_way(chosen) == reconstructed(depth, chosen)).all()
 
 
 def test_plateaus_of_equal_depth() -> None:
     depth = np.random.default_rng(2).integers(-1, 4, size=(20, 20, 20)).astype(float)
     seed = tuple(int(i) for i in np.unravel_index(np.argmax(depth), depth.shape))
-    assert (widest_way(depth, [seed]) == reconstructed(depth, [seed])).all()
+    assert (Basins.of(depth).widest_way([seed]) == reconstructed(depth, [seed])).all()
 
 
 def test_a_neck_holds_back_what_lies_behind() -> None:
     depth = np.full((9, 1, 1), 5.0)
     depth[4] = 2.0
-    assert widest_way(depth, [(0, 0, 0)]).ravel().tolist() == [5, 5, 5, 5, 2, 2, 2, 2, 2]
+    assert Basins.of(depth).widest_way([(0, 0, 0)]).ravel().tolist() == [5, 5, 5, 5, 2, 2, 2, 2, 2]
 
 
 def test_what_no_way_leads_to_is_zero() -> None:
     depth = np.array([3.0, -1.0, 4.0]).reshape(3, 1, 1)
-    assert widest_way(depth, [(0, 0, 0)]).ravel().tolist() == [3, 0, 0]
-    assert not widest_way(depth, [(1, 0, 0)]).any()
+    assert Basins.of(depth).widest_way([(0, 0, 0)]).ravel().tolist() == [3, 0, 0]
+    assert not Basins.of(depth).widest_way([(1, 0, 0)]).any()
+
+
+def ridge(*depths: float) -> Basins:
+    """Basins of a row of cells."""
+    return Basins.of(np.array(depths).reshape(-1, 1, 1))
+
+
+class TestClimb:
+    def test_up_to_the_deepest_cell_within_reach(self) -> None:
+        assert ridge(1, 2, 3, 4, 3).climb((0, 0, 0), 0.0) == (3, 0, 0)
+
+    def test_a_ripple_does_not_stop_it_and_a_neck_does(self) -> None:
+        row = ridge(1, 4, 3.5, 5, 4.4, 6, 4, 9)
+        assert row.climb((0, 0, 0), 0.7) == (5, 0, 0)
+        assert row.climb((0, 0, 0), 0.55) == (3, 0, 0)
+        assert row.climb((0, 0, 0), 0.1) == (1, 0, 0)
+        assert row.climb((0, 0, 0), 2.0) == (7, 0, 0)
+
+    def test_a_neck_is_measured_from_the_deepest_place_passed(self) -> None:
+        """Going down in steps is going down all the same."""
+        assert ridge(1, 5, 4.6, 4.7, 4.2, 4.3, 3.9, 9).climb((0, 0, 0), 0.5) == (1, 0, 0)
