@@ -5,6 +5,7 @@ Lengths in mm.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -22,6 +23,14 @@ Opening = Literal["bottom", "top"] | tuple[float, float, float] | None
 LEVEL = 0.9998  # a face whose normal is within about a degree of upright is flat
 SAME_HEIGHT = 1e-3  # of the part's height: faces this close together are one flat place
 LEAST_CELLS = 9  # a flat place of fewer cell faces is no opening, a body of fewer cells not worth one
+POUR_HOLE_MM = 5.0  # a hole of 10 mm is drilled or cut where the opening is a place and no face
+HOLE_SHARE = 0.125  # of the longest side of a small part
+OPENING_PLACES = 64  # on a flat face
+HOLE_PLACES = 5  # points a side of the cube whose nearest places make up a hole
+MOVES = 12
+SIDEWAYS = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0) if x or y])
+HALVINGS = 14
+STILL_TOUCHING = 1e-5
 RIPPLE_CELLS = 3**0.5 / 2  # on a ridge that slants through the grid depth may ripple by this much
 
 
@@ -48,27 +57,130 @@ def opening_point(surface: Surface, opening: Opening, spacing_mm: float) -> Floa
 
 def lowest_flat_place(surface: Surface, least_mm2: float) -> Floats | None:
     """(3,) middle of the lowest level face that looks down and has at least *least_mm2*, or None."""
+    faces = _lowest_flat_faces(surface, least_mm2)
+    if faces is None:
+        return None
+    corners = surface.vertices[surface.faces[faces]]
+    return np.asarray(np.average(corners.mean(axis=1), axis=0, weights=_areas(corners)))
+
+
+def _lowest_flat_faces(surface: Surface, least_mm2: float) -> Indices | None:
     corners = surface.vertices[surface.faces]
     vectors = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]) / 2
     areas = np.linalg.norm(vectors, axis=1)
     down = np.flatnonzero(-vectors[:, 2] > LEVEL * areas)
     if not len(down):
         return None
-    middle, area = corners[down].mean(axis=1), areas[down]
-    order = np.argsort(middle[:, 2])
-    steps = np.diff(middle[order, 2]) > SAME_HEIGHT * np.ptp(surface.vertices[:, 2])
-    for place in np.split(order, np.flatnonzero(steps) + 1):
-        if area[place].sum() >= least_mm2:
-            return np.asarray(np.average(middle[place], axis=0, weights=area[place]))
+    height = corners[down, :, 2].mean(axis=1)
+    order = np.argsort(height)
+    steps = np.diff(height[order]) > SAME_HEIGHT * np.ptp(surface.vertices[:, 2])
+    for place in np.split(down[order], np.flatnonzero(steps) + 1):
+        if areas[place].sum() >= least_mm2:
+            return place
     return None
 
 
-def ridge_cell(field: DistanceField, basins: Basins, point: Floats) -> Cell:
-    """The cell reached by walking from the inner cell nearest to *point* towards ever greater depth, to the first ridge
-    or room behind the opening."""
+def _areas(corners: Floats) -> Floats:
+    return np.asarray(
+        np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1) / 2
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class FirstRoom:
+    """The largest ball inside that touches the part within the opening, and the ``cell`` at its middle: a wall thicker
+    than its radius closes the way in right there."""
+
+    cell: Cell
+    middle_mm: tuple[float, float, float]
+    radius_mm: float
+
+
+def first_room(field: DistanceField, opening: Opening) -> FirstRoom:
+    """The room behind the *opening* from which liquid spreads.
+
+    The opening is the whole lowest flat face, or what lies within POUR_HOLE_MM of a point. Raises as `opening_point`.
+
+    Method: balls that touch at places spread over the opening; the largest is moved about on it as long as it grows.
+    """
+    mouth = _Mouth.of(field, opening)
+    radii = mouth.radii(mouth.places, mouth.inward)
+    best = int(np.argmax(radii))
+    place, inward, radius, step = mouth.places[best], mouth.inward[best], float(radii[best]), mouth.step_mm
+    for _ in range(MOVES):
+        places, inwards = mouth.around(place, inward, step)
+        radii = mouth.radii(places, inwards)
+        if len(radii) and radii.max() > radius:
+            best = int(np.argmax(radii))
+            place, inward, radius = places[best], inwards[best], float(radii[best])
+        else:
+            step /= 2
+    middle = place + radius * inward
+    x, y, z = middle.tolist()
+    return FirstRoom(_inner_cell(field, middle), (x, y, z), radius)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Mouth:
+    """The opening as a patch of the surface: ``places`` (m, 3) spread over it about ``step_mm`` apart, the way
+    ``inward`` (m, 3) from each, and the ``faces`` it consists of, or ``radius_mm`` about its ``middle``."""
+
+    field: DistanceField
+    places: Floats
+    inward: Floats
+    step_mm: float
+    faces: Indices | None
+    middle: Floats
+    radius_mm: float
+
+    @classmethod
+    def of(cls, field: DistanceField, opening: Opening) -> _Mouth:
+        surface, spacing = field.surface, field.grid.spacing_mm
+        flat = _lowest_flat_faces(surface, LEAST_CELLS * spacing**2) if opening is None else None
+        if flat is not None:
+            found = surface.nearest(surface.places(OPENING_PLACES, flat))
+            step = float(np.sqrt(_areas(surface.vertices[surface.faces[flat]]).sum() / OPENING_PLACES))
+            return cls(field, found.point_mm, -surface.face_normals(found.face), step, flat, found.point_mm[0], 0.0)
+        middle = surface.nearest(opening_point(surface, opening, spacing)[None]).point_mm[0]
+        radius = min(POUR_HOLE_MM, HOLE_SHARE * float(np.ptp(surface.vertices, axis=0).max()))
+        steps = np.linspace(-radius, radius, HOLE_PLACES)
+        found = surface.nearest(middle + np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3))
+        near = np.linalg.norm(found.point_mm - middle, axis=1) <= radius
+        inward = -surface.face_normals(found.face[near])
+        return cls(field, found.point_mm[near], inward, float(steps[1] - steps[0]), None, middle, radius)
+
+    def around(self, place: Floats, inward: Floats, step: float) -> tuple[Floats, Floats]:
+        """Places on the opening one *step* away from *place* on all sides, and the ways inward from them."""
+        first = np.cross(inward, np.eye(3)[np.abs(inward).argmin()])
+        first /= np.linalg.norm(first)
+        across = np.stack([first, np.cross(inward, first)])
+        found = self.field.surface.nearest(place + step * (SIDEWAYS @ across))
+        if self.faces is not None:
+            within = np.isin(found.face, self.faces)
+        else:
+            within = np.linalg.norm(found.point_mm - self.middle, axis=1) <= self.radius_mm
+        return found.point_mm[within], -self.field.surface.face_normals(found.face[within])
+
+    def radii(self, places: Floats, inward: Floats) -> Floats:
+        """(m,) of the largest ball inside that touches at each of *places*: as far as the centre can go straight
+        inward with no other wall nearer, halved until exact to a ten-thousandth."""
+        low, high = np.zeros(len(places)), np.full(len(places), float(self.field.depth_mm.max()) * 1.1)
+        for _ in range(HALVINGS):
+            middle = (low + high) / 2
+            away = self.field.surface.distance(places + middle[:, None] * inward)
+            touching = away >= middle * (1 - STILL_TOUCHING)
+            low, high = np.where(touching, middle, low), np.where(touching, high, middle)
+        return low
+
+
+def _inner_cell(field: DistanceField, point: Floats) -> Cell:
+    """The cell inside that is nearest to *point*."""
+    cell = _cell(field.grid.nearest_index(point))
+    if field.depth_mm[cell] > 0:
+        return cell
     inner = np.flatnonzero(field.depth_mm > 0)
     nearest = inner[np.argmin(((field.grid.points(inner) - point) ** 2).sum(axis=1))]
-    return basins.climb(_cell(np.unravel_index(nearest, field.grid.shape)), RIPPLE_CELLS * field.grid.spacing_mm)
+    return _cell(np.unravel_index(nearest, field.grid.shape))
 
 
 def other_seeds(field: DistanceField, basins: Basins, seed: Cell) -> list[Cell]:

@@ -17,7 +17,7 @@ from scipy import ndimage
 from moldvol.geometry.field.distance import DistanceField, Mask
 from moldvol.geometry.field.level_set import estimate_beyond
 from moldvol.geometry.field.neck import refined_neck
-from moldvol.geometry.field.opening import Opening, opening_point, other_seeds, ridge_cell
+from moldvol.geometry.field.opening import Opening, first_room, other_seeds
 from moldvol.geometry.field.shell import check_wall, shell_from
 from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.field.widest import Basins
@@ -61,19 +61,23 @@ class Reach:
 
         Raises `RequestError` for an opening that is none of these.
 
-        Method: the widest way to every cell from the ridge above the opening. Pockets less than one cell deeper than
-        their neck, or of fewer than 27 cells, are ripples of the grid and left out.
+        Method: the widest way to every cell from the first room behind the opening. Pockets less than one cell deeper
+        than their neck, or of fewer than 27 cells, are ripples of the grid and left out.
         """
-        point = opening_point(field.surface, opening, field.grid.spacing_mm)
         basins = Basins.of(field.depth_mm)
-        seed = ridge_cell(field, basins, point)
+        room = first_room(field, opening)
+        seed = room.cell
         widest = basins.widest_way([seed, *other_seeds(field, basins, seed)])
         pocket_of = np.zeros(field.grid.shape, dtype=np.int32)
         pockets: list[Pocket] = []
         for inside in _closed_regions(field, widest):
-            pockets.append(_pocket(field, inside, float(widest[inside][0])))
+            reach = float(widest[inside][0])
+            # Where nothing is narrower than the way in itself, its width is known better than from the grid.
+            at_once = reach == field.depth_mm[seed]
+            neck = (room.radius_mm, room.middle_mm) if at_once else refined_neck(field, inside, reach)
+            pockets.append(_pocket(field, inside, *neck))
             pocket_of[inside] = len(pockets)
-        return cls(field, _place(field, seed), tuple(pockets), pocket_of)
+        return cls(field, room.middle_mm, tuple(pockets), pocket_of)
 
     def closed_off(self, wall_mm: float) -> tuple[Pocket, ...]:
         """The pockets whose neck closes before the wall is *wall_mm*, the first to close first."""
@@ -117,9 +121,9 @@ def _closed_regions(field: DistanceField, widest: Floats) -> list[Mask]:
     return sorted(kept, key=lambda region: -int(region.sum()))
 
 
-def _pocket(field: DistanceField, inside: Mask, reach: float) -> Pocket:
+def _pocket(field: DistanceField, inside: Mask, width: float, at: tuple[float, float, float]) -> Pocket:
+    """The pocket *inside* (nx, ny, nz) behind a neck of half-width *width* *at* a place."""
     deepest = ndimage.maximum_position(field.depth_mm, inside)
-    width, at = refined_neck(field, inside, reach)
     found = Pocket(at, width, 0.0, 0.0, _place(field, deepest), float(field.depth_mm[deepest]))
     level = np.where(_with_rim(field, inside, found), width, np.inf)
     shut_in = estimate_beyond(field.lattice, level).volume()

@@ -51,13 +51,13 @@ class Surface:
         """(m,) distance of *points* (m, 3) from the surface, mm, never negative."""
         return self.nearest(points).distance_mm
 
-    def places(self, count: int) -> Floats:
-        """(count, 3): places spread evenly by area over the surface, the same every time.
+    def places(self, count: int, faces: NDArray[np.int64] | None = None) -> Floats:
+        """(count, 3): places spread evenly by area over the surface, or over some *faces* of it, the same every time.
 
         Method: equal steps of running area, and within the triangles a sequence of low discrepancy in two dimensions
         (powers of the plastic number; from memory).
         """
-        a, b, c = np.moveaxis(self.vertices[self.faces], 1, 0)
+        a, b, c = np.moveaxis(self.vertices[self.faces if faces is None else self.faces[faces]], 1, 0)
         running = np.cumsum(np.linalg.norm(np.cross(b - a, c - a), axis=1))
         steps = (np.arange(count) + 0.5) / count
         face = np.minimum(np.searchsorted(running, steps * running[-1]), len(running) - 1)

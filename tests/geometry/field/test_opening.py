@@ -5,7 +5,7 @@ import pytest
 
 from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
-from moldvol.geometry.field.opening import lowest_flat_place, opening_point, other_seeds, ridge_cell
+from moldvol.geometry.field.opening import first_room, lowest_flat_place, opening_point, other_seeds
 from moldvol.geometry.field.surface import Surface
 from moldvol.geometry.field.widest import Basins
 from tests import shapes
@@ -41,15 +41,30 @@ def test_other_openings_are_refused(opening):
         opening_point(CONE, opening, 0.5)
 
 
-def test_the_ridge_above_the_base_of_a_cone_is_its_deepest_point():
+def test_the_room_above_the_base_of_a_cone_is_its_inscribed_ball():
+    """Radius of the ball in a cone: r·h / (r + √(r² + h²))."""
     field = DistanceField.of(shapes.cone(15, 40).mesh, interior_points=20_000)
-    seed = ridge_cell(field, Basins.of(field.depth_mm), opening_point(field.surface, None, field.grid.spacing_mm))
-    assert field.depth_mm[seed] == field.depth_mm.max()
+    room = first_room(field, None)
+    assert room.radius_mm == pytest.approx(15 * 40 / (15 + np.hypot(15, 40)), rel=2e-3)
+    assert field.depth_mm[room.cell] == pytest.approx(room.radius_mm, abs=field.grid.spacing_mm)
+
+
+@pytest.mark.parametrize("points", [8_000, 64_000])
+def test_the_room_behind_a_spigot_is_as_wide_as_the_spigot_at_any_detail(points):
+    bottle = shapes.lathe([(0, 0), (6, 0), (6, 20), (20, 34), (20, 70), (0, 70)])
+    room = first_room(DistanceField.of(bottle, interior_points=points), None)
+    assert room.radius_mm == pytest.approx(6, rel=0.01)
+
+
+def test_a_hole_at_a_corner_closes_when_its_wall_reaches_the_hole_s_rim():
+    """The core of a wall t begins t·√3 from the corner; a hole of 5 mm about it ends at 5 mm."""
+    field = DistanceField.of(shapes.box(60, 40, 30).mesh, interior_points=20_000)
+    assert first_room(field, (-30.0, -20.0, -15.0)).radius_mm == pytest.approx(5 / 3**0.5, rel=0.35)
 
 
 def test_each_body_has_its_own_way_in():
     pair = shapes.together(shapes.ball(10, 3).mesh, shapes.moved(shapes.ball(8, 3).mesh, (30, 0, 0)))
     field = DistanceField.of(pair, interior_points=10_000)
     basins = Basins.of(field.depth_mm)
-    (other,) = other_seeds(field, basins, ridge_cell(field, basins, np.array([0.0, 0, -10])))
+    (other,) = other_seeds(field, basins, first_room(field, (0.0, 0.0, -10.0)).cell)
     assert field.grid.axis(0)[other[0]] == pytest.approx(30, abs=2 * field.grid.spacing_mm)

@@ -9,6 +9,7 @@ from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.field.reach import Reach, closed_off
 from moldvol.geometry.field.shell import shell_volume
+from moldvol.geometry.mesh import Mesh
 from tests import shapes
 
 POINTS = 40_000
@@ -64,11 +65,19 @@ def test_poured_from_the_knob_the_body_is_the_pocket():
 
 @pytest.mark.parametrize("turn", range(4))
 @pytest.mark.parametrize(
-    "mesh", [shapes.box(60, 20, 12).mesh, shapes.cylinder(6, 60, 48).mesh, shapes.torus(20, 6, 48).mesh]
+    ("mesh", "opening"),
+    [
+        (shapes.box(60, 20, 12).mesh, (0, 0, -6)),
+        (shapes.cylinder(6, 60, 48).mesh, (0, 0, -30)),
+        (shapes.torus(20, 6, 48).mesh, (20, 0, -6)),
+    ],
 )
-def test_ripples_of_the_grid_are_no_pockets(mesh, turn):
-    field = DistanceField.of(shapes.turned(mesh, turn) if turn else mesh, interior_points=POINTS // 2)
-    assert closed_off(field, None, 100.0) == ()
+def test_ripples_of_the_grid_are_no_pockets(mesh, opening, turn):
+    place = Mesh.of([opening] * 3, [(0, 1, 2)])
+    if turn:
+        mesh, place = shapes.turned(mesh, turn), shapes.turned(place, turn)
+    field = DistanceField.of(mesh, interior_points=POINTS // 2)
+    assert closed_off(field, tuple(place.vertices[0]), 100.0) == ()
 
 
 def test_two_bodies_are_no_pocket_of_each_other():
