@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import ndimage
 
 from moldvol.errors import RequestError
@@ -31,6 +32,7 @@ MOVES = 20
 SIDEWAYS = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0) if x or y])
 HALVINGS = 14
 STILL_TOUCHING = 1e-5
+LITTLE_LARGER = 1.0005
 RIPPLE_CELLS = 3**0.5 / 2  # on a ridge that slants through the grid depth may ripple by this much
 
 
@@ -108,9 +110,9 @@ def first_room(field: DistanceField, opening: Opening) -> FirstRoom:
     best = int(np.argmax(radii))
     place, inward, radius, step = mouth.places[best], mouth.inward[best], float(radii[best]), mouth.step_mm
     for _ in range(MOVES):
-        places, inwards = mouth.around(place, inward, step)
-        radii = mouth.radii(places, inwards)
-        if len(radii) and radii.max() > radius:
+        places, inwards = mouth.larger(*mouth.around(place, inward, step), radius)
+        if len(places):
+            radii = mouth.radii(places, inwards)
             best = int(np.argmax(radii))
             place, inward, radius = places[best], inwards[best], float(radii[best])
         else:
@@ -161,14 +163,22 @@ class _Mouth:
             within = np.linalg.norm(found.point_mm - self.middle, axis=1) <= self.radius_mm
         return found.point_mm[within], -self.field.surface.face_normals(found.face[within])
 
+    def larger(self, places: Floats, inward: Floats, radius: float) -> tuple[Floats, Floats]:
+        """Those of *places*, and their ways inward, at which a ball a little larger than *radius* still touches."""
+        touching = self._touching(places, inward, np.full(len(places), radius * LITTLE_LARGER))
+        return places[touching], inward[touching]
+
+    def _touching(self, places: Floats, inward: Floats, radii: Floats) -> NDArray[np.bool_]:
+        away = self.field.surface.distance(places + radii[:, None] * inward)
+        return np.asarray(away >= radii * (1 - STILL_TOUCHING))
+
     def radii(self, places: Floats, inward: Floats) -> Floats:
         """(m,) of the largest ball inside that touches at each of *places*: as far as the centre can go straight
         inward with no other wall nearer, halved until exact to a ten-thousandth."""
         low, high = np.zeros(len(places)), np.full(len(places), float(self.field.depth_mm.max()) * 1.1)
         for _ in range(HALVINGS):
             middle = (low + high) / 2
-            away = self.field.surface.distance(places + middle[:, None] * inward)
-            touching = away >= middle * (1 - STILL_TOUCHING)
+            touching = self._touching(places, inward, middle)
             low, high = np.where(touching, middle, low), np.where(touching, high, middle)
         return low
 
