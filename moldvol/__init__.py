@@ -16,9 +16,9 @@ if TYPE_CHECKING:
     from moldvol.casting.hollow import HollowPlan, HollowRequest, plan_hollow
     from moldvol.casting.hollow_part import HollowPart, field_of
     from moldvol.casting.measure import MeasurePlan, plan_measure
-    from moldvol.casting.mix import plan_mix
-    from moldvol.casting.mould import MouldPlan, plan_mould
-    from moldvol.casting.recipe import MixPlan, MixRequest
+    from moldvol.casting.mixing.mix import plan_mix
+    from moldvol.casting.mixing.recipe import MixPlan, MixRequest
+    from moldvol.casting.mould.plan import MouldPlan, plan_mould
     from moldvol.errors import MeshError, MoldvolError, RequestError, ShelfError, UnreadableMesh, UnsoundMesh
     from moldvol.geometry.field.distance import DistanceField
     from moldvol.geometry.judging import read_solid
@@ -49,10 +49,10 @@ _HOME = {
     "MeasurePlan": "moldvol.casting.measure",
     "Mesh": "moldvol.geometry.mesh",
     "MeshError": "moldvol.errors",
-    "MixPlan": "moldvol.casting.recipe",
-    "MixRequest": "moldvol.casting.recipe",
+    "MixPlan": "moldvol.casting.mixing.recipe",
+    "MixRequest": "moldvol.casting.mixing.recipe",
     "MoldvolError": "moldvol.errors",
-    "MouldPlan": "moldvol.casting.mould",
+    "MouldPlan": "moldvol.casting.mould.plan",
     "Notice": "moldvol.notices",
     "plan_cast": "moldvol.casting.cast",
     "plan_cast_heat": "moldvol.casting.heat_of_cast",
@@ -60,8 +60,8 @@ _HOME = {
     "plan_fill": "moldvol.casting.fill",
     "plan_hollow": "moldvol.casting.hollow",
     "plan_measure": "moldvol.casting.measure",
-    "plan_mix": "moldvol.casting.mix",
-    "plan_mould": "moldvol.casting.mould",
+    "plan_mix": "moldvol.casting.mixing.mix",
+    "plan_mould": "moldvol.casting.mould.plan",
     "plug_holes": "moldvol.geometry.plugging",
     "read_mesh": "moldvol.geometry.reading",
     "read_solid": "moldvol.geometry.judging",

@@ -24,9 +24,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from moldvol.casting.learned_allowance import learned_allowance
-from moldvol.casting.mix import plan_request
+from moldvol.casting.mixing.mix import plan_request
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.casting.pour_book import Pour, PourBook
-from moldvol.casting.recipe import MixRequest
 from moldvol.errors import MoldvolError, RequestError, ShelfError
 from moldvol.materials import shelf as shelf_module
 from moldvol.materials.shelf import BUILT_IN, load_shelf

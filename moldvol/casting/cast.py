@@ -8,8 +8,8 @@ from math import pi
 from typing import TYPE_CHECKING
 
 from moldvol.casting.allowance import Allowance, AllowanceSource, allowance_for
-from moldvol.casting.mix import density_of, plan_measured
-from moldvol.casting.recipe import MixPlan, MixRequest
+from moldvol.casting.mixing.mix import density_of, plan_measured
+from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.solid import Solid
 from moldvol.geometry.wall.caliper import Wall

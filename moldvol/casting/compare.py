@@ -14,8 +14,8 @@ from moldvol.casting.heat_of_cast import peak_of
 from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.mix import density_of, plan_measured
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.mix import density_of, plan_measured
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.geometry.field.inscribed import InscribedBall
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice

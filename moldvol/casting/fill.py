@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from moldvol.casting.fill_request import FillRequest
+from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
-from moldvol.casting.recipe import MixPlan
 from moldvol.casting.recognised import Hold, MouldKind, recognise
 from moldvol.geometry.moulding.directions import RankedDirection, rank_directions, rank_standings
 from moldvol.geometry.moulding.levels import AirPocket, Basin, StandingMould

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.moulding.levels import LEAST_POCKET_MM3
 from moldvol.geometry.moulding.orientation import Vector

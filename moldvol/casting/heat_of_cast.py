@@ -15,7 +15,7 @@ from moldvol.casting.heat.plan import SECTION_LIMIT_C, Band, HeatPlan, peak_band
 from moldvol.casting.heat.pot_life import PotLife, peak_of_pot_left, pot_life_of_family
 from moldvol.casting.heat.runs import deepest_mm
 from moldvol.casting.hollow_part import HollowPart
-from moldvol.casting.pots import USUAL_SHARE
+from moldvol.casting.mixing.pots import USUAL_SHARE
 from moldvol.errors import RequestError, ShelfError
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.solid import Solid

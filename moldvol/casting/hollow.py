@@ -12,8 +12,8 @@ from math import ceil
 from moldvol.casting.allowance import Allowance, allowance_for
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.mix import density_of, plan_measured
-from moldvol.casting.recipe import MixPlan, MixRequest
+from moldvol.casting.mixing.mix import density_of, plan_measured
+from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.field.reach import Pocket
 from moldvol.geometry.field.volume import Volume

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from moldvol.casting.allowance import Allowance, allowance_for
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.mix import density_of, plan_measured
-from moldvol.casting.recipe import MixPlan, MixRequest
+from moldvol.casting.mixing.mix import density_of, plan_measured
+from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 
 MM3_PER_ML = 1000.0
 

@@ -16,9 +16,9 @@ from moldvol.quantities import parse_share
 
 if TYPE_CHECKING:
     from moldvol.casting.learned_allowance import LearnedAllowance
-    from moldvol.casting.pots import PotPlan
+    from moldvol.casting.mixing.pots import PotPlan
+    from moldvol.casting.mixing.recipe import MixRequest
     from moldvol.casting.pour_book import PourBook
-    from moldvol.casting.recipe import MixRequest
     from moldvol.materials.additions import Addition
     from moldvol.materials.pot_loss import PotLoss
     from moldvol.materials.resin import Resin
@@ -79,7 +79,7 @@ class BenchOptions:
         poured: Sequence[tuple[str, float]] = (),
     ) -> MixRequest:
         """The mix these options ask for."""
-        from moldvol.casting.recipe import MixRequest
+        from moldvol.casting.mixing.recipe import MixRequest
 
         return MixRequest(
             resin=resin,
@@ -100,7 +100,7 @@ class BenchOptions:
         """
         if self.pot_ml is None:
             return None
-        from moldvol.casting.pots import Pots, plan_pots
+        from moldvol.casting.mixing.pots import Pots, plan_pots
 
         loss = self._pot_loss(request.resin, self.pot_ml, loss_counted)
         pots = Pots(

@@ -65,7 +65,7 @@ def command(
     With --csv or --json-lines a FILE may be a folder of meshes.
     """
     from moldvol.casting.cast import CastRequest, plan_cast
-    from moldvol.casting.mix import component_names
+    from moldvol.casting.mixing.mix import component_names
     from moldvol.geometry.wall.caliper import feel_wall
     from moldvol.present import cast
     from moldvol.present.batch import cast_columns

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from moldvol.casting.rising import plan_foam
+from moldvol.casting.mixing.rising import plan_foam
 from moldvol.cli.bench_options import BenchOptions, bench_options
 from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from moldvol.casting.lay_up import LaminateRequest, plan_laminate
+from moldvol.casting.mould.lay_up import LaminateRequest, plan_laminate
 from moldvol.cli.meshes import load, tell_one, working
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
 from moldvol.cli.telling import Telling

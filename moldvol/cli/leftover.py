@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from moldvol.casting.leftover import SmallCavity, cavities_on_shelf, cavity_for_volume, spend_leftover
-from moldvol.casting.mix import density_of
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.leftover import SmallCavity, cavities_on_shelf, cavity_for_volume, spend_leftover
+from moldvol.casting.mixing.mix import density_of
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.cli.bench_options import add_option, additions_of
 from moldvol.cli.meshes import load, tell_one, working
 from moldvol.cli.options import (

@@ -84,8 +84,8 @@ def command(
 
     Over-poured? Say what is in the cup with --poured, and the others are corrected.
     """
-    from moldvol.casting.mix import plan_request
-    from moldvol.casting.stock_check import check_mix
+    from moldvol.casting.mixing.mix import plan_request
+    from moldvol.casting.mixing.stock_check import check_mix
     from moldvol.present import mix
 
     bench.refuse_lone_loss()

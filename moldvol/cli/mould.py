@@ -65,9 +65,9 @@ def command(
     output: OutputOptions,
 ) -> int:
     """What a mould of each master FILE takes: rubber, box or jacket, and how it is cast in afterwards."""
-    from moldvol.casting.mould import plan_mould
-    from moldvol.casting.mould_air import air_when_cast
-    from moldvol.casting.mould_request import MouldRequest
+    from moldvol.casting.mould.air import air_when_cast
+    from moldvol.casting.mould.plan import plan_mould
+    from moldvol.casting.mould.request import MouldRequest
     from moldvol.present import mould
     from moldvol.present.mould_json import document
     from moldvol.present.mould_pictures import mould_drawing

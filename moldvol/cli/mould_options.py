@@ -12,7 +12,7 @@ from moldvol.cli.types import LENGTH, LENGTH_OR_NONE, MATS, PRESSURE, SHARE, VEC
 from moldvol.errors import RequestError
 
 if TYPE_CHECKING:
-    from moldvol.casting.jacket import JacketRequest
+    from moldvol.casting.mould.jacket import JacketRequest
     from moldvol.materials.shelf import Shelf
 
 STYLES = ("block", "glove", "poured-over")
@@ -99,7 +99,7 @@ class JacketOptions:
 
     def request(self, style: str, shelf: Shelf, bench_c: float | None) -> JacketRequest:
         """The jacket for a mould of *style*. Raises `RequestError` for what does not go together."""
-        from moldvol.casting.jacket import JacketRequest
+        from moldvol.casting.mould.jacket import JacketRequest
 
         kind = self._kind(style)
         if kind == "plaster":
@@ -123,7 +123,7 @@ class JacketOptions:
         return kind
 
     def _laminate(self, shelf: Shelf, bench_c: float | None) -> JacketRequest:
-        from moldvol.casting.jacket import JacketRequest
+        from moldvol.casting.mould.jacket import JacketRequest
         from moldvol.materials.laminate import LayUp
 
         asked: dict[str, Any] = {

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from moldvol.casting.slurry import SlurryRequest, plan_slurry
+from moldvol.casting.mixing.slurry import SlurryRequest, plan_slurry
 from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
 from moldvol.cli.telling import Telling

@@ -83,6 +83,10 @@ def _route_page(bench: Bench) -> None:
     def new_job() -> Response:
         return RedirectResponse(f"/job/{bench.jobs.open().session.key}", 303, NO_STORE)
 
+    @app.post("/job")
+    def another_job() -> Response:
+        return PlainTextResponse(f"/job/{bench.jobs.open().session.key}", 201, NO_STORE)
+
     @ui.page("/job/{key}")
     def page(key: str) -> None:
         ui.add_css(STYLE.read_text(encoding="utf-8"))

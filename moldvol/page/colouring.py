@@ -29,10 +29,11 @@ STEPS_INWARD = 24
 
 @dataclass(frozen=True, slots=True)
 class Legend:
-    """A scale of colours: what *low_mm* and *high_mm* look like and, between them, ``stops`` as ``#rrggbb``."""
+    """A scale of colours: what *low_mm*, *middle_mm* and *high_mm* look like, with ``stops`` between as ``#rrggbb``."""
 
     title: str
     low_mm: float
+    middle_mm: float
     high_mm: float
     stops: tuple[str, ...]
 
@@ -70,17 +71,19 @@ def depth_at_vertices(mesh: Mesh, normals: Floats, wall_mm: Floats, field: Dista
 def coloured(values_mm: Floats, title: str, *, low_is_light: bool) -> tuple[Colours, Legend]:
     """(v, 4) colours of *values_mm* and the legend that reads them back.
 
-    Thin walls are light, because they are what to look for; of depths the deep ones.
+    Thin walls are light, because they are what to look for, and the scale of walls is one of square roots: it spends
+    half its colours on the thinnest quarter. Of depths the deep ones are light, on an even scale.
     """
     typical = ABOVE_TYPICAL * float(np.quantile(values_mm, TYPICAL_SHARE))
     high = min(typical, float(values_mm.max())) if low_is_light else float(values_mm.max())
     high = max(high, 1e-6)
-    share = np.clip(values_mm / high, 0, 1)
+    power = 0.5 if low_is_light else 1.0
+    share = np.clip(values_mm / high, 0, 1) ** power
     # glTF wants linear light; the legend and the screen are sRGB.
     rgba = np.concatenate([_linear(_ramp(1 - share if low_is_light else share)), np.ones((len(share), 1))], axis=1)
     stops = _ramp(np.linspace(1, 0, STOPS) if low_is_light else np.linspace(0, 1, STOPS))
     names = tuple("#{:02x}{:02x}{:02x}".format(*(round(255 * part) for part in stop)) for stop in stops.tolist())
-    return np.rint(255 * rgba).astype(np.uint8), Legend(title, 0.0, high, names)
+    return np.rint(255 * rgba).astype(np.uint8), Legend(title, 0.0, high * 0.5 ** (1 / power), high, names)
 
 
 def _ramp(share: Floats) -> Floats:

@@ -20,6 +20,7 @@ from moldvol.page.hand import Hand, HandGone
 from moldvol.page.knobs import Asked
 from moldvol.page.session import Refused, Session, settings_of
 from moldvol.page.tabs import BY_KEY
+from moldvol.page.wording import refusal
 
 if TYPE_CHECKING:
     from moldvol.page.told import Told
@@ -95,7 +96,7 @@ class Job:
                 self.refresh()
         except MoldvolError as error:
             if turn == self._loading:
-                session.refuse(Refused(name, error.message, open_rims=error.kind == "open"))
+                session.refuse(Refused(name, refusal(error.message), open_rims=error.kind == "open"))
         finally:
             if turn == self._loading:
                 self._becoming = False
@@ -253,7 +254,7 @@ class Job:
         except HandGone:
             raise
         except MoldvolError as error:
-            return error.message
+            return refusal(error.message)
         return told
 
     async def sheet(self, tab: str) -> str:

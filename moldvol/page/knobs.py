@@ -22,7 +22,7 @@ from moldvol.quantities import (
 )
 
 if TYPE_CHECKING:
-    from moldvol.casting.mould_request import MouldStyle
+    from moldvol.casting.mould.request import MouldStyle
     from moldvol.cli.bench_options import BenchOptions
     from moldvol.geometry.field.opening import Opening
 
@@ -63,7 +63,7 @@ class Asked:
     @property
     def bench(self) -> BenchOptions:
         """The bench, as the command line's options would have it."""
-        from moldvol.casting.pots import USUAL_MIXING_S, USUAL_POURING_S, USUAL_SHARE
+        from moldvol.casting.mixing.pots import USUAL_MIXING_S, USUAL_POURING_S, USUAL_SHARE
         from moldvol.cli.bench_options import BenchOptions
 
         return BenchOptions(

@@ -17,7 +17,7 @@ from moldvol.casting.measure import MeasurePlan, plan_measure
 from moldvol.errors import MoldvolError, RequestError
 from moldvol.geometry.field.core_surface import core_surface
 from moldvol.geometry.field.distance import DistanceField
-from moldvol.geometry.field.opening import Opening
+from moldvol.geometry.field.opening import Opening, opening_point
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Floats, Mesh, join
 from moldvol.geometry.plugging import plug_holes
@@ -54,6 +54,7 @@ class PartSummary:
     shown_triangles: int
     triangles: int
     simplified: bool
+    thinnest_mm: float
     thinnest_at_mm: Place
     thickest_at_mm: Place
     thickest_mm: float
@@ -67,6 +68,14 @@ class View:
 
     content: bytes
     legends: tuple[Legend, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Core:
+    """The hollow to look at: a GLB about the part's centre, no bytes where there is none, and where resin enters."""
+
+    content: bytes
+    enters_at_mm: Place
 
 
 @dataclass(slots=True, eq=False)
@@ -138,13 +147,13 @@ class Part:
 
         fill_curve(self.hollow(opening), wanted)
 
-    def core(self, asked: Asked) -> bytes:
-        """The hollow within the wall asked for, to look at; empty where the part comes out solid."""
+    def core(self, asked: Asked) -> Core:
+        """The hollow within the wall asked for, to look at, and the opening."""
         body = self.hollow(asked.opening)
         core = reduced(core_surface(body.field, body.reach.wall_everywhere(asked.wall_mm)))
-        if not len(core.faces):
-            return b""
-        return glb([Drawn("core", self._about_centre(core.vertices), core.faces)])
+        drawn = [Drawn("core", self._about_centre(core.vertices), core.faces)] if len(core.faces) else []
+        enters_at = opening_point(body.field.surface, asked.opening, body.field.grid.spacing_mm)
+        return Core(glb(drawn) if drawn else b"", _place(enters_at))
 
     def summary(self) -> PartSummary:
         """What the page says of it."""
@@ -160,6 +169,7 @@ class Part:
             shown_triangles=len(shown.faces),
             triangles=solid.triangles,
             simplified=shown is not solid.mesh,
+            thinnest_mm=wall.thinnest_mm,
             thinnest_at_mm=wall.thinnest_at_mm,
             thickest_at_mm=wall.thickest_at_mm,
             thickest_mm=wall.thick_mm,

@@ -12,9 +12,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from moldvol.casting.mix import plan_request
+from moldvol.casting.mixing.mix import plan_request
+from moldvol.casting.mixing.recipe import Component, MixPlan, MixRequest
 from moldvol.casting.pour_book import Pour, Result
-from moldvol.casting.recipe import Component, MixPlan, MixRequest
 from moldvol.errors import RequestError
 
 State = Literal["done", "now", "later"]

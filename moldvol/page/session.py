@@ -20,7 +20,7 @@ from moldvol.page.tabs import BY_KEY, Tab
 from moldvol.quantities import parse_amount
 
 if TYPE_CHECKING:
-    from moldvol.page.part import PartSummary, View
+    from moldvol.page.part import Core, PartSummary, View
     from moldvol.page.told import Told, ToPour
     from moldvol.present.pictures import Picture
 
@@ -59,6 +59,7 @@ class Session:
     view_number: int = 0
     core: bytes | None = None
     core_number: int = 0
+    enters_at_mm: tuple[float, float, float] | None = None
     work: Work | None = None
     refused: Refused | None = None
     told: dict[str, Told] = field(default_factory=dict)
@@ -131,7 +132,7 @@ class Session:
         self.changed("part")
 
     def _forget(self) -> None:
-        self.part, self.view, self.refused, self.core = None, None, None, None
+        self.part, self.view, self.refused, self.core, self.enters_at_mm = None, None, None, None, None
         self.told, self.told_for, self.failed = {}, {}, {}
         self.plots, self.plots_for, self.unfinished = {}, {}, set()
 
@@ -160,11 +161,11 @@ class Session:
         (self.unfinished.discard if whole else self.unfinished.add)(tab)
         self.changed("sheet")
 
-    def take_core(self, core: bytes) -> None:
-        """The hollow within the wall, to look at; no bytes where there is none."""
-        if core or self.core:
-            self.core, self.core_number = core or None, self.core_number + 1
-            self.changed("look")
+    def take_core(self, core: Core) -> None:
+        """The hollow within the wall, to look at, and the place where resin enters."""
+        self.core, self.core_number = core.content or None, self.core_number + 1
+        self.enters_at_mm = core.enters_at_mm
+        self.changed("look")
 
     def working(self, stage: str, share: float) -> None:
         """Something is going on."""

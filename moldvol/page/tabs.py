@@ -68,6 +68,6 @@ TABS = (
         slow=True,
         plots=True,
     ),
-    Tab(key="pour", label="The pour", of_part=False),
+    Tab(key="pour", label="The pour", knobs=("readability", "pot", "temperature"), of_part=False),
 )
 BY_KEY = {tab.key: tab for tab in TABS}

@@ -6,13 +6,12 @@ import numpy as np
 
 from moldvol.casting.compare import plan_compare
 from moldvol.casting.hollow import HollowRequest, plan_hollow
-from moldvol.casting.mix import density_of
+from moldvol.casting.mixing.mix import density_of
 from moldvol.page.draft import curve_walls_mm, knows_curve
 from moldvol.page.told import Plan, Question, ToPour
 from moldvol.present import compare, hollow
 from moldvol.present.curve import Curve, curve_drawing
 from moldvol.present.cut import cut_drawing
-from moldvol.present.pictures import Drawing
 
 
 def plan_of_hollow(question: Question) -> Plan:
@@ -20,15 +19,12 @@ def plan_of_hollow(question: Question) -> Plan:
     asked, body = question.asked, question.body
     plan = plan_hollow(body, _request(question))
     walls = [coat.wall_mm for coat in plan.coats]
-
-    def cut() -> Drawing:
-        return cut_drawing(body.field, walls, reach=body.reach, units=asked.units)
-
     return Plan(
         report=hollow.report(plan, asked.units),
         pours=tuple(ToPour.of(f"Coat {coat.number} of {len(walls)}", coat.mix, coat.mass_g) for coat in plan.coats),
-        plots=lambda: [cut(), curve_drawing(_curve(question), asked.units)],
-        plots_at_once=lambda: [] if knows_curve(body) else [cut()],
+        plots=lambda: [cut_drawing(body.field, walls, reach=body.reach, units=asked.units)],
+        curve=lambda: [curve_drawing(_curve(question), asked.units)],
+        knows_curve=lambda: knows_curve(body),
         steps=lambda: hollow.steps(plan, asked.units),
     )
 
@@ -47,7 +43,7 @@ def plan_side_by_side(question: Question) -> Plan:
     )
     return Plan(
         report=compare.report(plan, asked.units),
-        plots=lambda: [curve_drawing(_curve(question), asked.units)],
+        curve=lambda: [curve_drawing(_curve(question), asked.units)],
     )
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.jacket import JacketRequest
-from moldvol.casting.mould import plan_mould
-from moldvol.casting.mould_air import air_when_cast
-from moldvol.casting.mould_request import MouldRequest
+from moldvol.casting.mould.air import air_when_cast
+from moldvol.casting.mould.jacket import JacketRequest
+from moldvol.casting.mould.plan import plan_mould
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.page.told import Plan, Question, ToPour
 from moldvol.present import mould
 from moldvol.present.mould_pictures import mould_drawing

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from moldvol.casting.hollow_part import HollowPart
-from moldvol.casting.recipe import MixPlan, MixRequest
+from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 from moldvol.materials.shelf import Shelf
 from moldvol.page.draft import draft_of
 from moldvol.page.knobs import Asked
@@ -50,14 +50,15 @@ class Plan:
     """A sheet and how it would be printed; stays on the worker's side, for drawings do not travel.
 
     ``report`` is told whole on paper, and on the page without what the part's own tab shows. ``plots`` are the drawings
-    that the page shows too, drawn only after the figures are out; ``plots_at_once`` those of them that need not wait
-    for a curve. Where they show the part themselves, ``shows_part``, a printed sheet needs no other picture of it.
+    of both, drawn only after the figures are out; where they show the part themselves, ``shows_part``, a printed sheet
+    needs no other picture of it. The ``curve`` is for the page only, and takes long unless it ``knows_curve``.
     """
 
     report: Report
     pours: tuple[ToPour, ...] = ()
     plots: Callable[[], Sequence[Drawing]] = tuple
-    plots_at_once: Callable[[], Sequence[Drawing]] = tuple
+    curve: Callable[[], Sequence[Drawing]] = tuple
+    knows_curve: Callable[[], bool] = lambda: True
     steps: Callable[[], Sequence[Step]] = tuple
     shows_part: bool = False
 

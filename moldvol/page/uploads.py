@@ -72,4 +72,9 @@ def limit_sentence(name: str, size_bytes: int | None, limit_bytes: int) -> str:
 
 
 def _megabytes(size_bytes: int) -> str:
-    return f"{size_bytes / MB:.3g}" if size_bytes < 1000 * MB else f"{size_bytes / MB:.0f}"
+    """In MB, to the hundredth and rounded up: a file one byte over the limit must not look as large as the limit.
+
+    >>> _megabytes(3_000_000), _megabytes(3_000_001)
+    ('3', '3.01')
+    """
+    return f"{-(-size_bytes // (MB // 100)) / 100:g}"

@@ -14,6 +14,10 @@ _KNOBS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
     for pattern, words in (
         (r"--unit (\w+) would make sense", r"drawn in \1 it would make sense"),
         (r"pass the right --unit or --scale", "choose the right unit, or resize it"),
+        (r"pass --accept-open to take", "take it with"),
+        (r"pass --unit if", "choose another unit if"),
+        (r"another --opening", "another opening"),
+        (r"leave --as cavity out", "take it as the solid itself"),
         (r"pass --plug (\d+)mm", r"plug holes up to \1mm"),
         (r"pass --inner-skins void", "take inner skins as hollow"),
         (r"add --allowance (\d+)%", r"set the allowance to \1%"),
@@ -42,6 +46,11 @@ def without_options(sentence: str) -> str:
         return sentence
     sentence = _CLAUSE.sub("", _BRACKET.sub("", sentence)).strip()
     return "" if sentence in ("", ".") or _OPTION.search(sentence) else sentence
+
+
+def refusal(sentence: str) -> str:
+    """Why something cannot be done, in the page's words where it has them: an error is never left without any."""
+    return without_options(sentence) or sentence
 
 
 def for_the_page(report: Report) -> Report:

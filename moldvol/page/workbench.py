@@ -16,7 +16,7 @@ from moldvol.page.tabs import BY_KEY
 if TYPE_CHECKING:
     from moldvol.geometry.reading import MeshFile
     from moldvol.materials.shelf import Shelf
-    from moldvol.page.part import Part, PartSummary, View
+    from moldvol.page.part import Core, Part, PartSummary, View
     from moldvol.page.told import Plan, Told
     from moldvol.present.pictures import Picture
 
@@ -90,7 +90,7 @@ class Workbench:
         """The part to look at."""
         return self._part().view()
 
-    def core(self, progress: Progress, asked: Asked) -> bytes:
+    def core(self, progress: Progress, asked: Asked) -> Core:
         """The hollow to look at."""
         return self._part().core(asked)
 
@@ -125,13 +125,15 @@ class Workbench:
         """What the page shows beside the figures of one tab."""
         from moldvol.present.pictures import drawn
 
-        return tuple(drawn(drawing) for drawing in self._plan(tab, asked, progress).plots())
+        plan = self._plan(tab, asked, progress)
+        return tuple(map(drawn, (*plan.plots(), *plan.curve())))
 
     def plots_at_once(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
         """Those of them that need not wait for the curve; none where there is nothing to wait for."""
         from moldvol.present.pictures import drawn
 
-        return tuple(drawn(drawing) for drawing in self._plan(tab, asked, progress).plots_at_once())
+        plan = self._plan(tab, asked, progress)
+        return () if plan.knows_curve() else tuple(map(drawn, plan.plots()))
 
     def _plan(self, tab: str, asked: Asked, progress: Progress, *, exactly: bool = True) -> Plan:
         from moldvol.page.tellings import PLANS

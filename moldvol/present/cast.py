@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from moldvol.casting.cast import CastPlan
-from moldvol.casting.pots import PotPlan
+from moldvol.casting.mixing.pots import PotPlan
 from moldvol.notices import Notice
 from moldvol.present import numbers, pots, weigh_out
 from moldvol.present.as_json import warnings

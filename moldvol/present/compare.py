@@ -42,7 +42,7 @@ def _resin_section(plan: ComparePlan, key: str, units: Units) -> Section:
     return Section(
         ways[0].resin.name,
         tuple(lines),
-        Table(columns, rows, frozenset(range(1, len(columns)))),
+        Table(columns, rows, frozenset(range(1, len(columns))), leads=True),
         ("All figures are for one cast; 'min' is bench time, 'thick' what sets at once, in mm.",),
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from moldvol.casting.recipe import MixPlan
+from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.materials.additions import STIFFENS_FROM, STOPS_POURING, Addition
 from moldvol.materials.resin import Resin
 from moldvol.materials.scales import Scale

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from moldvol.casting.fill import FillPlan
+from moldvol.casting.mixing.pots import PotPlan
 from moldvol.casting.needed import Needed
-from moldvol.casting.pots import PotPlan
 from moldvol.geometry.moulding.directions import RankedDirection
 from moldvol.geometry.moulding.levels import Basin
 from moldvol.notices import Notice

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.pots import PotPlan
-from moldvol.casting.rising import FoamPlan
+from moldvol.casting.mixing.pots import PotPlan
+from moldvol.casting.mixing.rising import FoamPlan
 from moldvol.notices import Notice
 from moldvol.present import numbers, pots, weigh_out
 from moldvol.present.as_json import warnings

@@ -11,7 +11,7 @@ from moldvol.casting.heat.cup import Figure
 from moldvol.casting.heat.plan import HeatPlan
 from moldvol.casting.heat.remedies import Remedy
 from moldvol.casting.heat_of_cast import CastHeat, PotHeat
-from moldvol.casting.pots import USUAL_SHARE
+from moldvol.casting.mixing.pots import USUAL_SHARE
 from moldvol.present import numbers
 from moldvol.present.heat_json import document as document
 from moldvol.present.heat_pictures import hottest_cut, over_time
@@ -164,7 +164,7 @@ def _helps_section(heat: HeatPlan, units: Units) -> Section:
     remark = (
         "Each reckoned alone, for the usual resin; 'likely' where the hottest resin that fits the sheet would pass it."
     )
-    return Section("What helps", table=Table(columns, rows, frozenset({1, 2, 3})), remarks=(remark,))
+    return Section("What helps", table=Table(columns, rows, frozenset({1, 2, 3}), leads=True), remarks=(remark,))
 
 
 def _kept_below(remedy: Remedy, limit_c: float) -> str:

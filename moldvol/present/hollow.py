@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from moldvol.casting.hollow import HollowPlan, shell_curve_of
-from moldvol.casting.recipe import MixPlan
+from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.geometry.triangles import measures
 from moldvol.materials.foam import FoamCharge
 from moldvol.materials.resin import Resin

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.jacket import Jacket
+from moldvol.casting.mould.jacket import Jacket
 from moldvol.materials.laminate import Laminate
 from moldvol.materials.plaster import PlasterMix
 from moldvol.present import numbers

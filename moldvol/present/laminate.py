@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.lay_up import Batch, LaminatePlan
+from moldvol.casting.mould.lay_up import Batch, LaminatePlan
 from moldvol.materials.laminate import glass_share
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from moldvol.casting.leftover import LeftoverPlan, SmallCavity
+from moldvol.casting.mixing.leftover import LeftoverPlan, SmallCavity
 from moldvol.materials.cautions import cautions_for
 from moldvol.materials.resin import Resin
 from moldvol.present import numbers

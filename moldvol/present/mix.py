@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from moldvol.casting.pots import PotPlan
-from moldvol.casting.recipe import MixPlan
+from moldvol.casting.mixing.pots import PotPlan
+from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.materials.stock import StockAnswer
 from moldvol.notices import Notice
 from moldvol.present import numbers, pots, stock, weigh_out

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from moldvol.casting.mould import MouldPlan
-from moldvol.casting.pots import PotPlan
-from moldvol.casting.rubber_pours import Pour
+from moldvol.casting.mixing.pots import PotPlan
+from moldvol.casting.mould.plan import MouldPlan
+from moldvol.casting.mould.pours import Pour
 from moldvol.geometry.moulding.levels import TrappedAir
 from moldvol.geometry.moulding.orientation import BoxedPose
 from moldvol.notices import Notice

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.mould_box import FREEBOARD_MM, MouldBox
+from moldvol.casting.mould.box import FREEBOARD_MM, MouldBox
 from moldvol.materials.vacuum import Degassing
 from moldvol.present import numbers
 from moldvol.present.numbers import Units

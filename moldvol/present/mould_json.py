@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.mould import MouldPlan
-from moldvol.casting.rubber_pours import Pour
+from moldvol.casting.mould.plan import MouldPlan
+from moldvol.casting.mould.pours import Pour
 from moldvol.geometry.moulding.orientation import BoxedPose
 from moldvol.present import jacket, mould_box, pots, vents, weigh_out
 from moldvol.present.as_json import warnings

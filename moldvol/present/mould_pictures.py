@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from moldvol.casting.fill import FillPlan
-from moldvol.casting.mould import MouldPlan
+from moldvol.casting.mould.plan import MouldPlan
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.moulding.levels import AirPocket, TrappedAir
 from moldvol.geometry.moulding.orientation import rotation_to_up, turned

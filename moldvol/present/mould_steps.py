@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from moldvol.casting.mould import MouldPlan
-from moldvol.casting.rubber_pours import Pour
+from moldvol.casting.mould.plan import MouldPlan
+from moldvol.casting.mould.pours import Pour
 from moldvol.present import numbers
 from moldvol.present.numbers import Units
 from moldvol.present.report import Step

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.slurry import SlurryPlan
+from moldvol.casting.mixing.slurry import SlurryPlan
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units

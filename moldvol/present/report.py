@@ -27,13 +27,15 @@ class Table:
     """Columns of text; ``numeric`` names the columns whose digits line up on the right.
 
     A table that ``ticks`` is worked through at the bench, row by row: on paper each row has a box to tick and room for
-    what was really poured, and the columns in ``large`` are printed to be read at arm's length.
+    what was really poured, and the columns in ``large`` are printed to be read at arm's length. One that ``leads`` is
+    what the sheet is for: on paper it stands across the page, ahead of what the figures rest on.
     """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     numeric: frozenset[int] = frozenset()
     ticks: bool = False
+    leads: bool = False
     large: frozenset[int] = frozenset()
 
 

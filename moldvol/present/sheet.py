@@ -21,21 +21,30 @@ if TYPE_CHECKING:
     from moldvol.present.pictures import Picture
 
 TEMPLATE = "sheet.html"
+MANY_LINES = 9  # to weigh and to do: more than that leaves less room for pictures and notes on two pages
 
 
 @dataclass(frozen=True, slots=True)
 class _Sorted:
-    """The sections of a report by their use: worked through at the bench, or looked up."""
+    """The sections of a report by their use: what it is for, worked through at the bench, or looked up."""
 
     amounts: tuple[Row, ...]
+    leading: tuple[Section, ...]
     bench: tuple[Section, ...]
     grounds: tuple[Section, ...]
 
     @classmethod
     def of(cls, report: Report) -> _Sorted:
         bench = tuple(one for one in report.sections if one.table is not None and one.table.ticks)
+        leading = tuple(one for one in report.sections if one.table is not None and one.table.leads)
         amounts = tuple(row for one in report.sections for row in one.rows if row.weight == "amount")
-        return cls(amounts, bench, tuple(one for one in report.sections if one not in bench))
+        grounds = tuple(one for one in report.sections if one not in bench and one not in leading)
+        return cls(amounts, leading, bench, grounds)
+
+    @property
+    def weighings(self) -> int:
+        """How many lines are to be weighed out."""
+        return sum(len(one.table.rows) for one in self.bench if one.table is not None)
 
 
 def sheet_html(
@@ -52,10 +61,12 @@ def sheet_html(
     on the sheet, today without it. Everything that comes from outside is escaped.
     """
     template = _environment().get_template(TEMPLATE)
+    use = _Sorted.of(report)
     return template.render(
         report=report,
         headline=_headline(report),
-        use=_Sorted.of(report),
+        use=use,
+        is_long=len(steps) + use.weighings >= MANY_LINES,
         pictures=pictures,
         settings=settings or {},
         steps=steps,

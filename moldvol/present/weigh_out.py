@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.mix import Component, MixPlan
+from moldvol.casting.mixing.mix import Component, MixPlan
 from moldvol.materials.catalyst import CatalystDose
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings

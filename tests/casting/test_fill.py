@@ -12,7 +12,7 @@ from pytest import approx
 
 from moldvol.casting.fill import plan_fill
 from moldvol.casting.fill_request import FillRequest
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh, join

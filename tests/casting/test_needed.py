@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pytest import approx
 
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.casting.needed import needed_for
-from moldvol.casting.recipe import MixRequest
 from moldvol.materials.shelf import load_shelf
 
 SHELF = load_shelf()

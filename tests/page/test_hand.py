@@ -29,8 +29,8 @@ def pid_of(hand: ProcessHand) -> int:
     return pid
 
 
-def test_a_hand_reads_answers_refuses_and_stops(tmp_path: Path) -> None:
-    """One process for all four, since each takes a second to start."""
+def test_a_hand_reads_answers_refuses_leaves_off_and_stops(tmp_path: Path) -> None:
+    """One process for all five, since each takes a second to start."""
     path = tmp_path / "upload"
     path.write_bytes(binary_stl())
     stages: list[str] = []
@@ -45,6 +45,13 @@ def test_a_hand_reads_answers_refuses_and_stops(tmp_path: Path) -> None:
         path.write_bytes(b"no mesh")
         with pytest.raises(UnreadableMesh, match=r"bad\.stl"):
             await hand.ask("read", str(path), "bad.stl", Asked())
+
+        called_off = asyncio.create_task(hand.ask("tell", "mould", Asked()))
+        await asyncio.sleep(0.05)
+        called_off.cancel()
+        with pytest.raises(asyncio.CancelledError):
+            await called_off
+        assert (await hand.ask("tell", "solid", Asked(copies=2))).amounts  # the part is still there
 
         waiting = asyncio.create_task(hand.ask("measure_depth"))
         await asyncio.sleep(0)

@@ -1,5 +1,6 @@
 import asyncio
 from collections.abc import Awaitable, Callable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -129,7 +130,7 @@ def test_a_wall_follows_at_once_and_comes_to_the_exact_figure() -> None:
         await until(lambda: "hollow" in job.session.plots)
         hand.asked.clear()
         job.turn("wall", "4.1mm")
-        await until(lambda: "4.1" in job.session.plots["hollow"][0].told)
+        await until(lambda: "4.1" in job.session.plots["hollow"][-1].told)
 
     job, hand = played(play)
     exactly = [details[-1] for what, details in hand.asked if what == "tell"]
@@ -198,6 +199,106 @@ def test_a_slow_sheet_can_be_stopped_and_the_part_stays() -> None:
 
     job, _ = played(play)
     assert job.session.part is not None
+
+
+def test_a_slow_sheet_is_called_off_for_what_is_asked_now() -> None:
+    called_off: list[str] = []
+
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "cube.stl")
+        answered = hand.ask
+
+        async def never(what: str, *details: Any, progress: Any = None) -> Any:
+            try:
+                await asyncio.get_running_loop().create_future()
+            except asyncio.CancelledError:
+                called_off.append(what)
+                raise
+
+        hand.ask = never  # type: ignore[method-assign]
+        job.watch("screen", "mould")
+        await until(lambda: job.session.work is not None)
+        hand.ask = answered  # type: ignore[method-assign]
+        job.turn("rubber_wall", "10mm")
+        await until(lambda: "mould" in job.session.told)
+
+    job, _ = played(play)
+    assert called_off == ["tell"]
+    assert not job.session.failed
+
+
+def test_a_knob_of_another_tab_leaves_a_slow_sheet_alone() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "cube.stl")
+        never = asyncio.get_running_loop().create_future()
+        hand.ask = lambda what, *details, progress=None: never  # type: ignore[method-assign]
+        job.watch("screen", "mould")
+        await until(lambda: job.session.work is not None)
+        job.turn("wall", "5mm")
+        await asyncio.sleep(0.05)
+        assert job.session.work is not None
+        assert not never.cancelled()
+
+    played(play)
+
+
+def test_the_cut_is_seen_before_the_curve_is_known() -> None:
+    seen: list[tuple[str, ...]] = []
+
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.session.listeners.append(
+            lambda _: seen.append(tuple(one.title for one in job.session.plots.get("hollow", ())))
+        )
+        job.watch("screen", "hollow")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        await until(lambda: not job.session.lacks_plots("hollow") and "hollow" in job.session.told)
+
+    played(play)
+    assert list(dict.fromkeys(seen)) == [(), ("Cut, wall of 4 mm",), ("Cut, wall of 4 mm", "What each wall takes")]
+
+
+def test_one_part_of_a_file_can_be_taken_alone() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, SAMPLES / "two_figures.3mf"), "two_figures.3mf")
+        assert job.session.parts == ("rocking horse", "jester")
+        job.turn("part", "2")
+        await until(lambda: job.session.part is not None and job.session.part.triangles == 11_000)
+        await until(lambda: job.session.work is None)
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert job.session.part.size_mm == pytest.approx((49.3, 46.9, 90.3), abs=0.1)
+    assert job.session.parts == ("rocking horse", "jester")
+
+
+def test_another_file_comes_in_its_own_unit_and_size() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.turn("scale", "2")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        assert job.session.part is not None
+        assert job.session.part.size_mm == pytest.approx((40, 40, 40))  # it was set for the first file to come
+        await job.load(put(job, binary_stl()), "other.stl")
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert job.session.part.size_mm == pytest.approx((20, 20, 20))
+
+
+def test_the_printed_sheet_is_the_command_line_s() -> None:
+    sheets: list[str] = []
+
+    async def play(job: Job, hand: OwnHand) -> None:
+        job.turn("scale", "2")
+        await job.load(put(job, SAMPLES / "puppet_hand.stl"), "hand.stl")
+        sheets.append(await job.sheet("hollow"))
+
+    played(play)
+    (html,) = sheets
+    assert "Surface" in html  # the page has this on another tab, paper has not
+    assert "<dt>resize by</dt> <dd>2</dd>" in html
+    assert "<dt>resin enters</dt> <dd>at the lowest flat face</dd>" in html
+    assert "Cut, wall of 4 mm" in html
+    assert "What each wall takes" not in html  # no room for what is not needed at the bench
 
 
 def test_the_printed_sheet_is_a_page_of_its_own() -> None:

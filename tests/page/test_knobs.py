@@ -1,6 +1,6 @@
 import pytest
 
-from moldvol.casting.pots import USUAL_SHARE
+from moldvol.casting.mixing.pots import USUAL_SHARE
 from moldvol.page.knobs import FIELDS, PARSERS, USUAL
 from moldvol.present.numbers import Units
 

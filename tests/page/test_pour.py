@@ -3,8 +3,8 @@ from typing import Any
 
 import pytest
 
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.casting.pour_book import PourBook
-from moldvol.casting.recipe import MixRequest
 from moldvol.errors import RequestError
 from moldvol.materials.additions import Addition
 from moldvol.materials.scales import Scale

@@ -3,10 +3,10 @@ from typing import Any
 
 import pytest
 
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf
-from moldvol.page.part import PartSummary
+from moldvol.page.part import Core, PartSummary
 from moldvol.page.session import Refused, Session, settings_of
 from moldvol.page.tabs import BY_KEY, TABS
 from moldvol.page.told import Told, ToPour
@@ -27,6 +27,7 @@ def part(**more: Any) -> PartSummary:
         "shown_triangles": 100,
         "triangles": 100,
         "simplified": False,
+        "thinnest_mm": 1.0,
         "thinnest_at_mm": (0.0, 0.0, 0.0),
         "thickest_at_mm": (0.0, 0.0, 0.0),
         "thickest_mm": 5.0,
@@ -70,9 +71,9 @@ def test_a_new_part_voids_what_was_told_of_the_old_one() -> None:
     session.take_part(part())
     session.take_sheet("solid", session.asked, TOLD)
     session.take_sheet("hollow", session.asked, "no hollow")
-    session.take_core(b"core")
+    session.take_core(Core(b"core", (1.0, 2.0, 3.0)))
     session.take_part(part(name="hand.stl"))
-    assert (session.told, session.failed, session.core) == ({}, {}, None)
+    assert (session.told, session.failed, session.core, session.enters_at_mm) == ({}, {}, None, None)
     assert session.is_stale("solid")
 
 
@@ -158,7 +159,44 @@ def test_the_printed_sheet_names_the_knobs_of_its_tab_only() -> None:
     session.turn("wall", "5mm")
     settings = settings_of(session.knobs, "hollow")
     assert settings["wall"] == "5mm"
-    assert "unit" not in settings
+    assert settings["coats"] == "the usual"
+    assert "kind of mould" not in settings
+    assert "drawn in" not in settings
+
+
+def test_the_printed_sheet_says_what_was_done_to_the_part() -> None:
+    session = Session("key")
+    session.turn("unit", "in")
+    session.turn("inner_skins", "void")
+    settings = settings_of(session.knobs, "hollow")
+    assert (settings["drawn in"], settings["inner skins are"]) == ("inches", "hollows")
+
+
+def test_another_file_forgets_what_was_set_for_the_last_and_keeps_the_rest() -> None:
+    session = Session("key")
+    session.turn("unit", "in")
+    session.begin_file("owl.stl")
+    assert session.asked.unit == "in"  # set for the file that comes
+    for name, text in (("accept_open", "yes"), ("height", "90mm"), ("opening", "0,0,30"), ("wall", "3mm")):
+        session.turn(name, text)
+    session.begin_file("owl.stl")
+    assert (session.asked.unit, session.asked.height_mm, session.asked.opening) == ("in", 90.0, (0.0, 0.0, 30.0))
+    assert not session.asked.accept_open
+    session.begin_file("hand.stl")
+    assert (session.asked.unit, session.asked.height_mm, session.asked.opening) == (None, None, None)
+    assert session.asked.wall_mm == 3.0
+
+
+def test_pictures_of_which_more_come_are_new_but_not_all() -> None:
+    session = Session("key")
+    session.take_sheet("hollow", session.asked, TOLD)
+    session.take_plots("hollow", session.asked, (), whole=False)
+    assert not session.has_old_plots("hollow")
+    assert session.lacks_plots("hollow")
+    session.take_plots("hollow", session.asked, ())
+    assert not session.lacks_plots("hollow")
+    session.turn("wall", "6mm")
+    assert session.has_old_plots("hollow")
 
 
 def test_every_tab_s_knobs_exist() -> None:

@@ -1,6 +1,6 @@
 import pytest
 
-from moldvol.page.wording import for_the_page, without_options
+from moldvol.page.wording import for_the_page, refusal, without_options
 from moldvol.present.report import Report, Row, Section
 
 
@@ -15,11 +15,20 @@ from moldvol.present.report import Report, Row, Section
         ),
         (
             "Rims decide most of it; close it in your program, or pass --accept-open to take that error.",
-            "Rims decide most of it; close it in your program.",
+            "Rims decide most of it; close it in your program, or take it with that error.",
         ),
         (
             "With +z up it holds little, so it was turned; --up says how.",
             "With +z up it holds little, so it was turned.",
+        ),
+        (
+            "0.9 g do not show on a scale of 1 g; use a finer scale, or pass --unit if the part is larger than that.",
+            "0.9 g do not show on a scale of 1 g; use a finer scale, or choose another unit if the part is larger than "
+            "that.",
+        ),
+        (
+            "The last coats add nothing; choose a thinner wall or another --opening.",
+            "The last coats add nothing; choose a thinner wall or another opening.",
         ),
         ("--kind tells it otherwise", ""),
         ("--try-directions looks for a better way up.", ""),
@@ -28,6 +37,11 @@ from moldvol.present.report import Report, Row, Section
 )
 def test_options_become_knobs_or_go(told: str, shown: str) -> None:
     assert without_options(told) == shown
+
+
+def test_a_refusal_is_never_without_words() -> None:
+    assert refusal("Close it, or pass --accept-open to take that error.") == "Close it, or take it with that error."
+    assert refusal("--nothing else was said.") == "--nothing else was said."
 
 
 def test_a_report_keeps_everything_else() -> None:

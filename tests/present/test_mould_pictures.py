@@ -9,10 +9,10 @@ from pytest import approx
 
 from moldvol.casting.fill import FillPlan, plan_fill
 from moldvol.casting.fill_request import FillRequest
-from moldvol.casting.mould import MouldPlan, plan_mould
-from moldvol.casting.mould_air import air_when_cast
-from moldvol.casting.mould_request import MouldRequest
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mould.air import air_when_cast
+from moldvol.casting.mould.plan import MouldPlan, plan_mould
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.materials.shelf import load_shelf
 from moldvol.present.fill_pictures import fill_drawings
 from moldvol.present.mould_pictures import Scene, cavity_drawing, draw_scene, mould_drawing, spread

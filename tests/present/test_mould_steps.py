@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from moldvol.casting.jacket import JacketRequest
-from moldvol.casting.mould import plan_mould
-from moldvol.casting.mould_request import MouldRequest
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mould.jacket import JacketRequest
+from moldvol.casting.mould.plan import plan_mould
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.materials.shelf import load_shelf
 from moldvol.present.mould_steps import steps
 from moldvol.present.numbers import Units

@@ -91,7 +91,7 @@ def test_everything_in_the_report_is_on_the_sheet() -> None:
 def test_the_sheet_is_told_in_the_order_of_its_use() -> None:
     text = str(words(settings={"wall": "3mm"}, steps=[Step("Coat 1")]))
     order = ["owl.stl", "Mind", "Cautions", "Weigh out into one cup", "After that", "What it really took"]
-    order += ["The mesh", "Asked for"]
+    order += ["The mesh", "Asked for wall 3mm moldvol"]
     places = [text.index(heading) for heading in order]
     assert places == sorted(places)
 
@@ -99,8 +99,8 @@ def test_the_sheet_is_told_in_the_order_of_its_use() -> None:
 def test_head_of_the_sheet() -> None:
     page = words()
     text = str(page)
-    assert text.startswith("Solid cast: owl.stl Solid cast owl.stl Closed solid, 1 body. To mix 137.4 g")
-    assert "File figures/owl.stl Unit mm assumed Date 2025-03-01" in text
+    assert text.startswith("Solid cast: owl.stl Solid cast owl.stl To mix 137.4 g File figures/owl.stl Unit mm assumed")
+    assert "Date 2025-03-01 Closed solid, 1 body. Mind" in text
     assert page.all_of("html") == [{"lang": "en"}]
     assert {"name": "viewport", "content": "width=device-width, initial-scale=1"} in page.all_of("meta")
 
@@ -135,6 +135,39 @@ def test_each_row_of_the_bench_has_one_box_and_one_line() -> None:
 def test_steps_say_what_how_much_and_when() -> None:
     text = str(words(steps=[Step("Coat 1", "55 g", "0:00", "8:00", "turn slowly")]))
     assert "After that do amount from until really poured Coat 1 turn slowly 55 g 0:00 8:00" in text
+
+
+def test_steps_have_no_columns_in_which_nothing_stands() -> None:
+    text = str(words(steps=[Step("Coat 1", "55 g"), Step("Wait", remark="16 h")]))
+    assert "After that do amount really poured Coat 1 55 g Wait 16 h What it really took" in text
+    text = str(words(steps=[Step("Let it cool", at="30:00")]))
+    assert "After that do from Let it cool 30:00 What it really took" in text
+    text = str(words(steps=[Step("Grease the mould"), Step("Screw it together")]))
+    assert "After that Grease the mould Screw it together What it really took" in text
+
+
+def test_what_the_sheet_is_for_leads() -> None:
+    ways = Section("Slow resin", (), Table(("", "cost"), (("solid", "2.36"),), leads=True), ("All for one cast.",))
+    text = str(words(Report("t", "", (MESH, ways))))
+    assert text.index("Slow resin cost solid 2.36 All for one cast.") < text.index("The mesh")
+
+
+def test_what_stands_in_the_head_is_not_told_twice() -> None:
+    size = Row("Size", "20 × 20 × 20 mm")
+    report = Report("t", "", (Section("The mesh", (size, Row("Volume", "8 ml"))),), about=(size,))
+    assert str(words(report)).count("20 × 20 × 20 mm") == 1
+    assert "The mesh Volume 8 ml" in str(words(report))
+
+
+def test_several_amounts_stand_side_by_side_below_the_head() -> None:
+    rows = tuple(Row(name, f"{number} g", weight="amount") for number, name in enumerate(("Rubber", "Water")))
+    report = Report("t", "Fine.", (Section("s", rows),))
+    assert "Date 2025-03-01 Rubber 0 g Water 1 g Fine." in str(words(report))
+
+
+def test_a_long_sheet_is_set_closer() -> None:
+    assert '<body class="long">' in sheet(steps=[Step(f"Step {number}") for number in range(7)])
+    assert "<body>" in sheet(steps=[Step("Step")])
 
 
 def test_steps_alone_are_the_order() -> None:

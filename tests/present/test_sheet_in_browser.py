@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from moldvol.casting.cast import CastRequest, plan_cast
-from moldvol.casting.pots import Pots, plan_pots
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.pots import Pots, plan_pots
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.geometry.judging import read_solid
 from moldvol.geometry.solid import SolidRequest
 from moldvol.geometry.wall.caliper import feel_wall
@@ -23,6 +23,7 @@ from moldvol.present.numbers import Units
 from moldvol.present.pictures import drawn, three_sides
 from moldvol.present.report import Step
 from moldvol.present.sheet import sheet_html
+from tests.cli.command_line import moldvol
 
 OWL = Path(__file__).parents[2] / "sample_meshes" / "owl_finial.stl"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
@@ -66,8 +67,19 @@ def sheet() -> str:
     )
 
 
+@pytest.fixture(scope="module")
+def two_halves(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A mould in two halves: two weigh-outs, nine steps, a box, vents. Nothing has more on its sheet."""
+    path = tmp_path_factory.mktemp("sheet") / "mould.html"
+    told = moldvol("mould", OWL.with_name("puppet_hand.stl"), "--rubber", "tin-silicone", "--parts", 2, "--sheet", path)
+    assert told.status == 0
+    return path.read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("size", ["A4", "letter"])
-def test_the_sheet_prints_on_two_pages(sheet: str, size: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize("job", ["sheet", "two_halves"])
+def test_the_sheet_prints_on_two_pages(job: str, size: str, tmp_path: Path, request: pytest.FixtureRequest) -> None:
+    sheet = str(request.getfixturevalue(job))
     printed = sheet.replace("@page {", f"@page {{ size: {size};")
     assert printed != sheet
     (tmp_path / "sheet.html").write_text(printed, encoding="utf-8")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import partial
 
-from moldvol.casting.mix import MixPlan, plan_mix
+from moldvol.casting.mixing.mix import MixPlan, plan_mix
 from moldvol.materials.additions import Addition, mixed_density_g_ml, volume_shares
 from moldvol.materials.ratio import short_if_weighed, split, volume_ratio, weight_ratio
 from tests.bench import TENTH, polyester, powder, urethane

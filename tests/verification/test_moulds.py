@@ -17,9 +17,9 @@ import manifold3d
 import numpy as np
 from scipy.integrate import quad
 
-from moldvol.casting.mould import plan_mould
-from moldvol.casting.mould_request import MouldRequest
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mould.plan import plan_mould
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.geometry.field.parallel import POINTS, ParallelBodies
 from moldvol.geometry.mesh import Mesh
 from moldvol.materials.shelf import load_shelf

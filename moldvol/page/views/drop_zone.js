@@ -1,10 +1,9 @@
-// A file let fall anywhere on the page, or chosen with the button, goes to the bench as it is, with its progress.
-const MB = 1e6;
-
+// A file let fall anywhere on the page, or chosen with the button, goes to the bench as it is, with its progress. Of
+// several the first comes here, and each of the others to a page of its own.
 export default {
   template: `
     <div :class="['drop-zone', { small, over }]">
-      <input ref="file" type="file" class="unseen" :id="ident" @change="take($event.target.files)" tabindex="-1"
+      <input ref="file" type="file" multiple class="unseen" :id="ident" @change="take($event.target.files)" tabindex="-1"
              aria-hidden="true">
       <div v-if="share === null" class="drop-words">
         <p v-if="!small" class="drop-lead">Drop a mesh here</p>
@@ -20,10 +19,20 @@ export default {
         <button type="button" class="plain-button" @click="stop">Cancel</button>
       </div>
       <p v-if="fault" class="fault" role="alert">{{ fault }}</p>
+      <div v-if="others.length" class="others" role="status">
+        <p class="quiet">One part to a page; these have pages of their own:</p>
+        <ul>
+          <li v-for="other in others" :key="other.name">
+            <a v-if="other.place" :href="other.place" target="_blank">{{ other.name }}</a>
+            <span v-else-if="other.fault" class="fault">{{ other.fault }}</span>
+            <span v-else>{{ other.name }} …</span>
+          </li>
+        </ul>
+      </div>
     </div>`,
 
   props: { url: String, limit: Number, small: Boolean },
-  data: () => ({ over: false, share: null, name: "", fault: "", ident: "file-" + Math.random().toString(36).slice(2) }),
+  data: () => ({ over: false, share: null, name: "", fault: "", others: [], ident: "file-" + Math.random().toString(36).slice(2) }),
 
   mounted() {
     this.watched = {
@@ -46,17 +55,42 @@ export default {
   methods: {
     take(files) {
       if (!files.length) return;
-      const file = files[0];
-      this.$refs.file.files.length; // the same file may be chosen again after it was changed
-      this.fault = files.length > 1 ? `One part at a time: ${file.name} is taken, the others are not.` : "";
-      if (file.size > this.limit) {
-        const size = Math.round(file.size / MB), most = Math.round(this.limit / 1e4) / 100;
-        this.fault = `${file.name} is ${size} MB; this page takes files up to ${most} MB: export it coarser, or ` +
-          "measure it with the command line.";
-        this.$refs.file.value = "";
-        return;
+      const [file, ...rest] = files;
+      this.fault = this.tooLarge(file);
+      if (this.fault) this.$refs.file.value = ""; // the same file may be chosen again once it is smaller
+      else this.send(file);
+      this.others = rest.map((other) => ({ name: other.name, place: "", fault: this.tooLarge(other) }));
+      this.sendOthers(rest, this.others);
+    },
+
+    tooLarge(file) {
+      if (file.size <= this.limit) return "";
+      const size = Math.ceil(file.size / 1e4) / 100, most = Math.round(this.limit / 1e4) / 100;
+      return `${file.name} is ${size} MB; this page takes files up to ${most} MB: export it coarser, or ` +
+        "measure it with the command line.";
+    },
+
+    async sendOthers(files, others) {
+      for (const [number, file] of [...files].entries()) {
+        const other = others[number];
+        if (other.fault) continue;
+        try {
+          const place = await this.posted("/job");
+          await this.posted(`${place}/file`, file);
+          other.place = place;
+        } catch (reason) {
+          other.fault = reason.message;
+        }
       }
-      this.send(file);
+    },
+
+    async posted(url, file) {
+      const headers = file ? { "X-File-Name": encodeURIComponent(file.name), "Content-Type": "application/octet-stream" } : {};
+      const answer = await fetch(url, { method: "POST", headers, body: file }).catch(() => null);
+      if (!answer) throw new Error("The bench does not answer; is it still running?");
+      const told = await answer.text();
+      if (!answer.ok) throw new Error(told);
+      return told;
     },
 
     send(file) {

@@ -30,8 +30,9 @@ class KnobPanel:
         self.update()
 
     def show(self, tab: str) -> None:
-        """Keep the knobs of *tab* in sight."""
-        self._root.set_visibility(bool(BY_KEY[tab].knobs))
+        """Keep the knobs of *tab* in sight; none once a pour has begun, which they change no more."""
+        begun = not BY_KEY[tab].of_part and self._job.session.pour is not None
+        self._root.set_visibility(bool(BY_KEY[tab].knobs) and not begun)
         self._tab = tab
         for name, cell in self._cells.items():
             cell.set_visibility(name in BY_KEY[tab].knobs)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 from nicegui import ui
 
@@ -63,6 +64,7 @@ class PageView:
         with ui.element("header").classes("head"):
             ui.html("<h1>moldvol <span>bench</span></h1>", sanitize=False).classes("contents")
             self._name = ui.label("").classes("part-name").props("data-is=part-name")
+            ui.label(date.today().isoformat()).classes("on-paper")
             with ui.element("div").classes("head-tools"):
                 units = ui.toggle({"metric": "mm g", "us": "in oz"}, value="metric").props(
                     'no-caps unelevated aria-label="Units of the sheets"'
@@ -120,6 +122,7 @@ class PageView:
             self._update_work()
         elif what == "pour":
             self._pour.update()
+            self._knobs.show(self._sheet.tab)
         elif what == "sheet":
             self._sheet.update()
         elif what == "look":

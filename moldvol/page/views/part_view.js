@@ -11,11 +11,24 @@ const KEY_TURN = 0.15; // radians
 // What stays when a plane cuts: the far half from the front, the left from the right side, the lower from above.
 const CUTS = { front: ["y", 1], right: ["x", -1], top: ["z", -1] };
 const TAP_PIXELS = 6; // a pointer that moves less than this has pointed, not turned
+const MM_PER_INCH = 25.4;
+const BAR_PIXELS = 110; // the size bar is at most so long
+const AXIS_PIXELS = 24;
 
 export default {
   template: `
     <div>
-      <canvas ref="canvas" tabindex="0" role="img" :aria-label="label" v-show="!failed"></canvas>
+      <canvas ref="canvas" :class="{ aiming: picking }" tabindex="0" role="img" :aria-label="label" v-show="!failed"></canvas>
+      <svg v-if="axes.length" class="axes" viewBox="-36 -36 72 72" aria-hidden="true">
+        <g v-for="axis in axes" :key="axis.name">
+          <line :x2="axis.x" :y2="axis.y"></line>
+          <text :x="1.35 * axis.x" :y="1.35 * axis.y">{{ axis.name }}</text>
+        </g>
+      </svg>
+      <div v-if="bar.words" class="size-bar" aria-hidden="true">
+        <span :style="{ width: bar.pixels + 'px' }"></span>{{ bar.words }}
+      </div>
+      <div v-if="picking && !failed" class="aim" aria-hidden="true"></div>
       <div v-if="failed" class="no-3d">
         <img v-if="sides" :src="sides" :alt="label">
         <p>This browser shows no 3D (WebGL is off). All figures are complete without it.</p>
@@ -31,12 +44,13 @@ export default {
     glass: Boolean, // skin see-through
     upright: Boolean, // y is up
     picking: Boolean,
-    marks: Array, // [{at: [x, y, z], radius, ball}]
+    inches: Boolean, // the size bar is in inches
+    marks: Array, // [{at: [x, y, z], radius, kind: "thin", "thick" or "enter"}]
     label: String,
     sides: String,
   },
-  emits: ["picked", "without3d"],
-  data: () => ({ failed: false }),
+  emits: ["picked", "leave", "without3d"],
+  data: () => ({ failed: false, axes: [], bar: { pixels: 0, words: "" } }),
 
   mounted() {
     try {
@@ -51,6 +65,8 @@ export default {
     this.$watch("url", (url) => this.load("part", url));
     this.$watch("core", (url) => this.load("core", url));
     this.$watch("upright", () => (this.place(), this.fit()));
+    this.$watch("inches", () => this.draw());
+    this.$watch("picking", (picking) => picking && this.$refs.canvas.focus({ preventScroll: true }));
     this.$watch(() => [this.paint, this.cut, this.share, this.glass, this.marks], () => this.dress(), { deep: true });
   },
 
@@ -126,8 +142,9 @@ export default {
       this.things.clear();
       this.skins = [];
       const { part, core } = this.loaded;
-      if (part) this.addBody(part, 1, "material");
-      if (core && part) this.addBody(core, 3, "air");
+      if (part) this.addBody(part, "material");
+      if (core && part) this.addBody(core, "air");
+      if (part) this.addFill();
       if (part && part.rims) {
         const lines = new THREE.LineSegments(part.rims, new THREE.LineBasicMaterial({ depthTest: false, fog: false }));
         lines.renderOrder = 20;
@@ -140,9 +157,10 @@ export default {
       this.dress();
     },
 
-    // A body is its skin, and a flat fill where the plane cuts it. The fill shows where, along the line of sight, more
-    // back faces than front faces are left of the body: the stencil counts them.
-    addBody(body, order, kind) {
+    // A body is its skin and two counters. Along a line of sight that meets the plane within a body, one more of its back
+    // faces than of its front faces is left behind the plane: the stencil counts them, those of the hollow the other way
+    // round. What is not nought then is cut material.
+    addBody(body, kind) {
       const flat = !body.skin.getAttribute("normal");
       const skin = new THREE.Mesh(
         body.skin,
@@ -151,9 +169,10 @@ export default {
       skin.renderOrder = 10;
       skin.name = kind;
       this.skins.push(skin);
+      const [inner, outer] = kind === "air" ? [THREE.FrontSide, THREE.BackSide] : [THREE.BackSide, THREE.FrontSide];
       const counters = [
-        [THREE.BackSide, THREE.IncrementWrapStencilOp],
-        [THREE.FrontSide, THREE.DecrementWrapStencilOp],
+        [inner, THREE.IncrementWrapStencilOp],
+        [outer, THREE.DecrementWrapStencilOp],
       ].map(([side, tally]) => {
         const material = new THREE.MeshBasicMaterial({
           side, depthWrite: false, depthTest: false, colorWrite: false,
@@ -161,24 +180,25 @@ export default {
           stencilFail: tally, stencilZFail: tally, stencilZPass: tally,
         });
         const counter = new THREE.Mesh(body.skin, material);
-        counter.renderOrder = order;
+        counter.renderOrder = 1;
         counter.name = "counter";
         return counter;
       });
-      const fill = new THREE.Mesh(
+      this.things.add(skin, ...counters);
+    },
+
+    addFill() {
+      if (this.fill) this.scene.remove(this.fill);
+      this.fill = new THREE.Mesh(
         new THREE.PlaneGeometry(1, 1),
         new THREE.MeshBasicMaterial({
           side: THREE.DoubleSide, stencilWrite: true, stencilRef: 0, stencilFunc: THREE.NotEqualStencilFunc,
           stencilFail: THREE.ReplaceStencilOp, stencilZFail: THREE.ReplaceStencilOp, stencilZPass: THREE.ReplaceStencilOp,
-          polygonOffset: true, polygonOffsetFactor: -order, polygonOffsetUnits: -order,
         }),
       );
-      fill.renderOrder = order + 0.5;
-      fill.name = "fill " + kind;
-      fill.onAfterRender = (renderer) => renderer.clearStencil();
-      this.things.add(skin, ...counters);
-      this.fills = (this.fills || []).filter((old) => old.name !== fill.name);
-      this.fills.push(fill);
+      this.fill.renderOrder = 2;
+      this.fill.onAfterRender = (renderer) => renderer.clearStencil();
+      this.scene.add(this.fill);
     },
 
     place() {
@@ -202,7 +222,7 @@ export default {
           this.paintSkin(thing, colour("--clay"), planes);
         } else if (thing.name === "air") {
           thing.material.color = colour("--hollow");
-          thing.material.side = THREE.FrontSide;
+          thing.material.side = planes.length ? THREE.BackSide : THREE.FrontSide; // cut open, one looks into it
           thing.material.clippingPlanes = planes;
           thing.visible = planes.length > 0 || this.glass;
         } else if (thing.name === "rims") {
@@ -210,8 +230,8 @@ export default {
         }
         if (thing.material) thing.material.needsUpdate = true;
       }
-      this.dressFills(planes.length > 0, colour);
-      this.setMarks(colour("--mark"));
+      this.dressFill(planes.length > 0, colour("--cut"));
+      this.setMarks(planes, colour);
       this.draw();
     },
 
@@ -228,17 +248,14 @@ export default {
       skin.material.clippingPlanes = planes;
     },
 
-    dressFills(cutting, colour) {
-      for (const fill of this.fills || []) {
-        this.scene.remove(fill);
-        const air = fill.name === "fill air";
-        if (!cutting || (air && !this.loaded.core)) continue;
-        fill.material.color = colour(air ? "--page" : "--cut");
-        fill.scale.setScalar(4 * this.radius);
-        this.plane.coplanarPoint(fill.position);
-        fill.lookAt(fill.position.clone().add(this.plane.normal));
-        this.scene.add(fill);
-      }
+    dressFill(cutting, colour) {
+      if (!this.fill) return;
+      this.fill.visible = cutting;
+      if (!cutting) return;
+      this.fill.material.color = colour;
+      this.fill.scale.setScalar(4 * this.radius);
+      this.plane.coplanarPoint(this.fill.position);
+      this.fill.lookAt(this.fill.position.clone().add(this.plane.normal));
     },
 
     setPlane() {
@@ -251,11 +268,13 @@ export default {
       return this.plane;
     },
 
-    setMarks(mark) {
+    setMarks(planes, colour) {
       this.marked.clear();
-      for (const { at, radius, ball } of this.marks || []) {
+      for (const { at, radius, kind } of this.marks || []) {
+        const ball = kind === "thick";
         const material = new THREE.MeshBasicMaterial({
-          color: mark, depthTest: false, transparent: true, opacity: ball ? 0.35 : 0.9,
+          color: colour(kind === "enter" ? "--enter" : "--mark"), clippingPlanes: planes,
+          depthTest: false, transparent: true, opacity: ball ? 0.35 : 0.9,
         });
         const size = ball ? radius : this.radius * 0.018;
         const sphere = new THREE.Mesh(new THREE.SphereGeometry(size, 24, 16), material);
@@ -278,7 +297,29 @@ export default {
 
     render() {
       this.renderer.render(this.scene, this.camera);
-      if (this.box) this.$el.dataset.drawn = Number(this.$el.dataset.drawn || 0) + 1;
+      if (!this.box) return;
+      this.$el.dataset.drawn = Number(this.$el.dataset.drawn || 0) + 1;
+      this.measure();
+    },
+
+    // The size bar holds at the depth of the middle of the part; the axes are the part's own.
+    measure() {
+      const { camera, controls, renderer } = this;
+      const across = 2 * camera.position.distanceTo(controls.target) * Math.tan((FIELD_OF_VIEW * Math.PI) / 360);
+      const unit = this.inches ? MM_PER_INCH : 1;
+      const perPixel = across / renderer.domElement.clientHeight / unit;
+      const most = BAR_PIXELS * perPixel;
+      const ten = 10 ** Math.floor(Math.log10(most));
+      const length = [5, 2, 1].find((step) => step * ten <= most) * ten;
+      const words = `${Number(length.toPrecision(3))} ${this.inches ? "in" : "mm"}`;
+      const pixels = Math.round(length / perPixel);
+      if (words !== this.bar.words || pixels !== this.bar.pixels) this.bar = { words, pixels };
+      const seen = camera.quaternion.clone().invert().multiply(this.things.quaternion);
+      const axes = ["x", "y", "z"].map((name, number) => {
+        const end = new THREE.Vector3().setComponent(number, AXIS_PIXELS).applyQuaternion(seen);
+        return { name, x: Math.round(10 * end.x) / 10, y: -Math.round(10 * end.y) / 10 };
+      });
+      if (JSON.stringify(axes) !== JSON.stringify(this.axes)) this.axes = axes;
     },
 
     resize() {
@@ -324,6 +365,8 @@ export default {
         if (Math.abs(tilted.z) < 0.99 * tilted.length()) offset.copy(tilted);
       } else if (zooms[event.key]) offset.multiplyScalar(zooms[event.key]);
       else if (event.key === "Home") return this.fit();
+      else if (this.picking && event.key === "Enter") return this.pick(0, 0);
+      else if (this.picking && event.key === "Escape") return this.$emit("leave");
       else return;
       event.preventDefault();
       this.camera.position.copy(this.controls.target).add(offset);
@@ -332,16 +375,18 @@ export default {
     },
 
     onRelease(event) {
-      if (!this.picking || !this.pressed || !this.loaded.part) return;
+      if (!this.picking || !this.pressed) return;
       const [x, y] = this.pressed;
       if (Math.hypot(event.clientX - x, event.clientY - y) > TAP_PIXELS) return;
       const frame = this.$refs.canvas.getBoundingClientRect();
-      const at = new THREE.Vector2(
-        ((event.clientX - frame.left) / frame.width) * 2 - 1,
-        1 - ((event.clientY - frame.top) / frame.height) * 2,
-      );
+      this.pick(((event.clientX - frame.left) / frame.width) * 2 - 1, 1 - ((event.clientY - frame.top) / frame.height) * 2);
+    },
+
+    // The place on the skin behind a point of the canvas, whose sides are at -1 and 1.
+    pick(right, up) {
+      if (!this.loaded.part) return;
       const ray = new THREE.Raycaster();
-      ray.setFromCamera(at, this.camera);
+      ray.setFromCamera(new THREE.Vector2(right, up), this.camera);
       const hit = ray.intersectObject(this.skins[0]).find(({ point }) => !this.cut || this.plane.distanceToPoint(point) >= 0);
       if (!hit) return;
       const { x: px, y: py, z: pz } = this.things.worldToLocal(hit.point.clone());

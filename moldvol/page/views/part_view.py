@@ -12,7 +12,8 @@ SCENE = ui.scene
 
 
 class PartView(Element, component="part_view.js"):
-    """A canvas with the part on it. Emits ``picked`` with the place of a click, and ``without3d``."""
+    """A canvas with the part on it. Emits ``picked`` with the place pointed at, ``leave`` when nothing is to be picked
+    after all, and ``without3d``."""
 
     def __init__(self) -> None:
         super().__init__()

@@ -28,12 +28,17 @@ class PourPanel:
     def __init__(self, job: Job, shelf: Shelf, book: PourBook) -> None:
         self._job, self._shelf, self._book = job, shelf, book
         self._root = ui.element("section").classes("pour").props('aria-label="The pour"')
+        # Read aloud only if it was there before its words changed: it must not be drawn anew with the rest.
+        self._aloud = ui.label("").classes("unseen").props('aria-live="assertive"').props("data-is=aloud")
+        self._next: ui.button | None = None
         self.update()
 
     def update(self) -> None:
         """Draw the pour anew."""
         self._root.clear()
+        self._next = None
         pour = self._job.session.pour
+        self._aloud.set_text(_aloud(pour))
         with self._root:
             if pour is None:
                 self._draw_start()
@@ -95,12 +100,12 @@ class PourPanel:
     def _draw_now(self, pour: PourJob, now: PourStep) -> None:
         target = _grams(now.reading_g, pour)
         verb = "more of" if now.poured_g else "of"
-        with ui.element("div").classes("now").props('aria-live="assertive"').props("data-is=now"):
+        with ui.element("div").classes("now").props("data-is=now"):
             ui.label(now.name).classes("now-part")
             ui.label("pour until the scale shows").classes("quiet")
             ui.label(target).classes("now-reading").props("data-is=reading")
             ui.label(f"{_grams(now.to_add_g, pour)} {verb} {now.name}").classes("quiet")
-        strong_button(f"It shows {target}", lambda: self._do(pour.tick), huge=True).props("data-is=tick")
+        self._next = strong_button(f"It shows {target}", lambda: self._do(pour.tick), huge=True).props("data-is=tick")
         with ui.element("div").classes("entry"):
             shown = ui.input("It shows something else", placeholder=target).props(
                 'outlined stack-label inputmode="decimal" aria-label="What the scale shows" autocomplete="off"'
@@ -117,12 +122,12 @@ class PourPanel:
 
     def _draw_full(self, pour: PourJob) -> None:
         last = pour.cup + 1 == len(pour.cups)
-        with ui.element("div").classes("now").props('aria-live="assertive"').props("data-is=now"):
+        with ui.element("div").classes("now").props("data-is=now"):
             ui.label("All in the cup").classes("now-part")
             ui.label(_grams(pour.in_cup_g, pour)).classes("now-reading")
             ui.label("mix, and pour").classes("quiet")
         word = "It is in the mould" if last else "It is in the mould: next cup"
-        strong_button(word, lambda: self._do(pour.empty_cup), huge=True).props("data-is=emptied")
+        self._next = strong_button(word, lambda: self._do(pour.empty_cup), huge=True).props("data-is=emptied")
         with ui.element("div").classes("actions"):
             plain_button("Back", lambda: self._do(pour.back))
             self._leave_button()
@@ -188,6 +193,10 @@ class PourPanel:
         def done() -> None:
             action()
             self._job.session.changed("pour")
+            if (
+                self._next is not None
+            ):  # the button that was pressed is gone; whoever has no mouse goes on with this one
+                ui.run_javascript(f"getHtmlElement({self._next.id})?.focus({{preventScroll: true}})")
 
         self._try(done)
 
@@ -199,6 +208,16 @@ class PourPanel:
             action()
         except MoldvolError as error:
             self._fault.set_text(error.message)
+
+
+def _aloud(pour: PourJob | None) -> str:
+    """What is to be done now, for those who hear the page."""
+    if pour is None or pour.finished:
+        return ""
+    now = pour.current
+    if now is None:
+        return f"All in the cup, {_grams(pour.in_cup_g, pour)}: mix, and pour."
+    return f"{now.name}: pour until the scale shows {_grams(now.reading_g, pour)}."
 
 
 def _grams(mass_g: float, pour: PourJob) -> str:

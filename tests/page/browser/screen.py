@@ -98,9 +98,9 @@ class Screen:
         self.one(".drop-zone, .pour")
         self.wait(lambda: self.run("return window.socket?.connected"), "the connection")
 
-    def drop(self, path: Path) -> None:
-        """Let a file fall on the page, by way of the button's own file field."""
-        self.wait(lambda: self.all("input[type=file]")[0]).send_keys(str(path))
+    def drop(self, *paths: Path) -> None:
+        """Let files fall on the page, by way of the button's own file field."""
+        self.wait(lambda: self.all("input[type=file]")[0]).send_keys("\n".join(map(str, paths)))
 
     def click(self, element: WebElement) -> None:
         self.run("arguments[0].scrollIntoView({block: 'center'})", element)
@@ -127,6 +127,19 @@ class Screen:
 
     def tab(self, key: str) -> None:
         self.run("arguments[0].click()", self.wait(lambda: self.all(f'[data-is="tab-{key}"]')[0]))
+
+    def choose(self, name: str, words: str) -> None:
+        """Choose what is called *words* from the list called *name*."""
+
+        def chosen() -> bool:
+            offered = [one for one in self.seen(".q-menu .q-item") if one.text.strip() == words]
+            if not offered:
+                self.click(self.seen(f'.q-select:has([data-is="{name}"]), .q-select[data-is="{name}"]')[0])
+                return False
+            offered[0].click()
+            return True
+
+        self.wait(chosen, f"{words} in {name}")
 
     def type(self, name: str, text: str) -> None:
         """Put *text* into the field called *name*, in place of what stood there."""

@@ -36,6 +36,44 @@ PALE = """
     })
     .filter(([ratio]) => ratio < 4.5);
 """
+# How much of the part's picture is nearest in hue to its skin, to where it is cut, and to its hollow.
+SHARES = """
+  const canvas = document.querySelector(".part-view canvas"), copy = document.createElement("canvas");
+  [copy.width, copy.height] = [canvas.width, canvas.height];
+  const pen = copy.getContext("2d");
+  pen.drawImage(canvas, 0, 0);
+  const { data } = pen.getImageData(0, 0, copy.width, copy.height);
+  const style = getComputedStyle(canvas);
+  const hue = (r, g, b) => { const sum = r + g + b || 1; return [r / sum, g / sum, b / sum]; };
+  const known = ["--clay", "--cut", "--hollow"].map((name) => {
+    const number = parseInt(style.getPropertyValue(name).trim().slice(1), 16);
+    return hue(number >> 16, (number >> 8) & 255, number & 255);
+  });
+  const counts = [0, 0, 0];
+  for (let at = 0; at < data.length; at += 4) {
+    if (data[at + 3] < 255) continue;
+    const seen = hue(data[at], data[at + 1], data[at + 2]);
+    const away = known.map((one) => Math.hypot(...one.map((part, number) => part - seen[number])));
+    counts[away.indexOf(Math.min(...away))] += 1;
+  }
+  const all = counts.reduce((a, b) => a + b, 0);
+  return counts.map((count) => count / all);
+"""
+# How many pixels of the page the part is wide.
+ACROSS = """
+  const canvas = document.querySelector(".part-view canvas"), copy = document.createElement("canvas");
+  [copy.width, copy.height] = [canvas.width, canvas.height];
+  const pen = copy.getContext("2d");
+  pen.drawImage(canvas, 0, 0);
+  const { data } = pen.getImageData(0, 0, copy.width, copy.height);
+  let first = copy.width, last = 0;
+  for (let at = 3; at < data.length; at += 4) {
+    if (data[at] < 255) continue;
+    const x = ((at - 3) / 4) % copy.width;
+    [first, last] = [Math.min(first, x), Math.max(last, x)];
+  }
+  return ((last - first + 1) / copy.width) * canvas.clientWidth;
+"""
 # Everything to be pressed that a gloved finger would miss; fields and sliders are as high as their frames.
 SMALL = """
   return [...document.querySelectorAll("button, a, input:not([type=file])")]
@@ -93,6 +131,75 @@ def test_the_opening_is_picked_on_the_part(with_cube: Screen) -> None:
     ActionChains(with_cube.driver).move_to_element(canvas).click().perform()
     place = with_cube.wait(lambda: PLACE.search(with_cube.words(".knob-opening")), "a place on the part")
     assert [float(x) for x in place.groups()] == pytest.approx([20, 20, 40], abs=0.5)  # the middle of its top
+
+
+def test_the_opening_is_picked_with_keys(with_cube: Screen) -> None:
+    with_cube.tab("hollow")
+    with_cube.amount()
+    with_cube.press("Front")
+    with_cube.press("Pick on the part")
+    with_cube.one(".picking")
+    with_cube.wait(lambda: with_cube.driver.switch_to.active_element.tag_name == "canvas")
+    with_cube.driver.switch_to.active_element.send_keys(Keys.ESCAPE)
+    with_cube.wait(lambda: not with_cube.seen(".picking"))
+    with_cube.press("Pick on the part")
+    with_cube.wait(lambda: with_cube.driver.switch_to.active_element.tag_name == "canvas")
+    with_cube.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    place = with_cube.wait(lambda: PLACE.search(with_cube.words(".knob-opening")), "a place on the part")
+    assert [float(x) for x in place.groups()] == pytest.approx([20, 0, 20], abs=0.5)  # the middle of its front
+    assert "resin enters" in with_cube.text("legend")
+
+
+def test_one_looks_into_the_hollow_where_it_is_cut(with_cube: Screen) -> None:
+    with_cube.tab("hollow")
+    with_cube.press("plain")
+    with_cube.press("Front")
+    see_through = with_cube.wait(lambda: with_cube.seen(".q-toggle:nth-last-of-type(1)") and with_cube.text("legend"))
+    assert "resin enters" in see_through
+    clay, cut, hollow = with_cube.run(SHARES)
+    assert clay > 0.9
+    with_cube.choose("cut", "from the front")
+    with_cube.wait(lambda: with_cube.run(SHARES)[1] > 0.2, "the cut wall")
+    clay, cut, hollow = with_cube.run(SHARES)
+    assert cut == pytest.approx(1 - 0.8**2, abs=0.1)  # 40 mm across, 32 of them empty
+    assert hollow == pytest.approx(0.8**2, abs=0.1)
+
+
+def test_the_size_of_the_part_can_be_read_off_its_picture(with_cube: Screen) -> None:
+    with_cube.press("Front")
+    bar = with_cube.one(".size-bar")
+    shown_mm = float(bar.text.split()[0])
+    assert bar.text.endswith("mm")
+    across = with_cube.run(ACROSS)
+    length = with_cube.run("return arguments[0].querySelector('span').getBoundingClientRect().width", bar)
+    assert across / length * shown_mm == pytest.approx(40, rel=0.12)  # its front is nearer than its middle
+    with_cube.press("in oz")
+    with_cube.wait(lambda: with_cube.words(".size-bar").endswith("in"))
+    assert sorted(
+        with_cube.run("return [...document.querySelectorAll('.axes text')].map((one) => one.textContent)")
+    ) == [
+        "x",
+        "y",
+        "z",
+    ]
+
+
+def test_the_page_itself_prints_with_the_part_on_white(window: Screen, bench: Running, cube: Path) -> None:
+    window.open(bench.address, dark=True)
+    window.drop(cube)
+    window.wait_for_part("cube.stl")
+    window.tab("solid")
+    window.amount()
+    window.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    try:
+        assert window.seen(".part-view canvas")
+        assert window.seen(".part-name")
+        assert window.words(".on-paper").startswith("20")
+        assert not window.seen("button, .knobs, .tabs")
+        assert window.run("return getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+        assert window.run(PALE) == []
+    finally:
+        window.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
 
 
 def test_the_part_is_turned_by_keys_and_cut(with_cube: Screen) -> None:

@@ -1,5 +1,6 @@
 """Dropping files: every sample, and what goes wrong."""
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -60,7 +61,7 @@ def test_a_file_over_the_limit_is_refused_before_it_is_sent(screen: Screen, tmp_
     path.write_bytes(b"x" * (LIMIT_MB * 1_000_000 + 1))
     assert f"up to {LIMIT_MB} MB" in screen.words(".drop-zone")
     screen.drop(path)
-    screen.wait(lambda: "large.stl is 3 MB; this page takes files up to 3 MB" in screen.words(".drop-zone"))
+    screen.wait(lambda: "large.stl is 3.01 MB; this page takes files up to 3 MB" in screen.words(".drop-zone"))
 
 
 def test_the_server_refuses_what_is_over_the_limit_too(bench: Running) -> None:
@@ -68,7 +69,7 @@ def test_the_server_refuses_what_is_over_the_limit_too(bench: Running) -> None:
     headers = {"Origin": bench.address, "X-File-Name": "large.stl"}
     body = b"x" * (LIMIT_MB * 1_000_000 + 1)
     status, _, said = bench.asked(place, method="POST", headers=headers, body=body)
-    assert (status, said.split(";")[0]) == (413, "large.stl is 3 MB")
+    assert (status, said.split(";")[0]) == (413, "large.stl is 3.01 MB")
     pieces = (b"x" * 500_000 for _ in range(7))  # nobody says beforehand how much it will be
     status, _, said = bench.asked(place, method="POST", headers=headers, body=pieces)
     assert (status, said.split(";")[0]) == (413, "large.stl is larger")
@@ -88,6 +89,52 @@ def test_an_upload_can_be_cancelled_and_leaves_nothing(screen: Screen, bench: Ru
     finally:
         screen.driver.execute_cdp_cmd("Network.emulateNetworkConditions", {**slow, "uploadThroughput": -1})
     assert "Drop a mesh here" in screen.words(".drop-zone")
+
+
+def test_of_several_files_each_gets_a_page(screen: Screen, cube: Path, tmp_path: Path) -> None:
+    nasty, large = tmp_path / NASTY, tmp_path / "large.stl"
+    nasty.write_bytes(cube.read_bytes())
+    large.write_bytes(b"x" * (LIMIT_MB * 1_000_000 + 1))
+    screen.drop(SAMPLES / "puppet_hand.stl", nasty, large)
+    screen.wait_for_part("puppet_hand.stl")
+    (other,) = screen.wait(lambda: screen.all(".others a"))
+    assert other.text == NASTY
+    assert "large.stl is 3.01 MB" in screen.words(".others")
+    screen.open(str(other.get_attribute("href")))
+    screen.wait_for_part(NASTY)
+    assert not screen.all("img[src=x]")
+    screen.driver.back()
+    screen.wait_for_part("puppet_hand.stl")
+
+
+def test_two_files_may_come_at_once(window: Screen, bench: Running, cube: Path) -> None:
+    def sent(path: Path) -> tuple[str, int]:
+        job = bench.job()
+        headers = {"Origin": bench.address, "X-File-Name": path.name}
+        return job, bench.asked(f"{job}/file", method="POST", headers=headers, body=path.read_bytes())[0]
+
+    paths = (cube, SAMPLES / "puppet_hand.stl")
+    with ThreadPoolExecutor(2) as pool:
+        answers = list(pool.map(sent, paths))
+    for path, (job, status) in zip(paths, answers, strict=True):
+        assert status == 204
+        window.open(f"{bench.address}{job}")
+        window.wait_for_part(path.name)
+    window.driver.refresh()
+    window.wait_for_part(paths[-1].name)
+    window.wait_until_idle()
+    assert not bench.uploads()
+
+
+def test_one_part_of_a_file_is_taken_alone(screen: Screen) -> None:
+    screen.drop(SAMPLES / "two_figures.3mf")
+    screen.wait_for_part("two_figures.3mf")
+    screen.choose("part", "2 jester")
+    screen.wait_for_text("size", "49.3 × 46.9 × 90.3 mm")
+    screen.wait_for_text("words", "31.91 ml")
+    screen.drop(SAMPLES / "puppet_hand.stl")
+    screen.wait_for_part("puppet_hand.stl")
+    assert not screen.seen(".knob-part")
 
 
 def test_work_can_be_stopped_and_begun_anew(screen: Screen, cube: Path) -> None:

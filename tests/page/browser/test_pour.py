@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from selenium.webdriver.common.keys import Keys
+
 from moldvol.casting.pour_book import PourBook
 from tests.page.browser.running import Running
 from tests.page.browser.screen import PHONE, Screen
@@ -33,6 +35,28 @@ def test_an_over_pour_corrects_the_rest_and_goes_into_the_book(window: Screen, b
     assert "209 g" in window.wait_for_text("entered", "209 g")
     entry = PourBook(bench.book).pours()[-1]
     assert (entry.resin, entry.planned_g, entry.actual_g) == ("slow-urethane", 190.0, 209.0)
+
+
+def test_a_pour_is_weighed_with_the_keyboard_alone_and_told_aloud(window: Screen, bench: Running) -> None:
+    begin(window, bench, "190g")
+    assert window.all('[data-is="aloud"]')[0].get_attribute("textContent") == "A: pour until the scale shows 100 g."
+    window.one('[data-is="tick"]').send_keys(Keys.ENTER)
+    window.wait_for_text("reading", "190 g")
+    window.wait(lambda: window.run("return document.activeElement.innerText") == "It shows 190 g")
+    window.driver.switch_to.active_element.send_keys(Keys.ENTER)
+    window.wait_for_text("now", "All in the cup")
+    window.wait(lambda: window.run("return document.activeElement.innerText") == "It is in the mould")
+    assert "mix, and pour" in str(window.all('[data-is="aloud"]')[0].get_attribute("textContent"))
+
+
+def test_an_amount_is_weighed_on_the_scale_at_hand(window: Screen, bench: Running) -> None:
+    window.open(bench.address, PHONE)
+    window.tab("pour")
+    window.choose("readability", "0.1 g")
+    window.type("amount", "30g")
+    window.press("Begin")
+    assert window.text("reading") == "15.8 g"
+    assert not window.seen(".knobs")  # they change this pour no more
 
 
 def test_a_pour_and_its_clock_outlive_a_reload(window: Screen, bench: Running) -> None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from moldvol.casting.mix import plan_measured
-from moldvol.casting.mould_request import MouldRequest
+from moldvol.casting.mixing.mix import plan_measured
+from moldvol.casting.mixing.recipe import MixPlan
+from moldvol.casting.mould.request import MouldRequest
+from moldvol.casting.mould.rubber import Rubber
 from moldvol.casting.needed import MM3_PER_ML, Needed
-from moldvol.casting.recipe import MixPlan
-from moldvol.casting.rubber import Rubber
 from moldvol.notices import Notice
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from moldvol.casting.mix import plan_request
-from moldvol.casting.recipe import MixPlan, MixRequest
+from moldvol.casting.mixing.mix import plan_request
+from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
 from moldvol.materials.foam import USUAL_OVERPACK, FoamCharge, foam_for_core
 from moldvol.materials.pot_loss import liquid_density_g_ml

@@ -10,15 +10,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from moldvol.casting.glove import Coat, Flange
-from moldvol.casting.jacket import Jacket
-from moldvol.casting.mould_box import MouldBox
-from moldvol.casting.mould_notices import mould_notices, release_notices
-from moldvol.casting.mould_request import MouldRequest, MouldStyle
+from moldvol.casting.mixing.recipe import MixPlan
+from moldvol.casting.mould.box import MouldBox
+from moldvol.casting.mould.glove import Coat, Flange
+from moldvol.casting.mould.jacket import Jacket
+from moldvol.casting.mould.notices import mould_notices, release_notices
+from moldvol.casting.mould.pours import Pour, mix_notices_of, pours_of
+from moldvol.casting.mould.request import MouldRequest, MouldStyle
+from moldvol.casting.mould.rubber import Keys, Rubber, block_rubber, skin_rubber
 from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
-from moldvol.casting.recipe import MixPlan
-from moldvol.casting.rubber import Keys, Rubber, block_rubber, skin_rubber
-from moldvol.casting.rubber_pours import Pour, mix_notices_of, pours_of
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.moulding.orientation import (
     BoxedPose,

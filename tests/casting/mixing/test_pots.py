@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from moldvol.casting.mix import MixRequest
-from moldvol.casting.pots import PotPlan, Pots, liquid_ml, plan_pots
+from moldvol.casting.mixing.mix import MixRequest
+from moldvol.casting.mixing.pots import PotPlan, Pots, liquid_ml, plan_pots
 from moldvol.errors import RequestError
 from moldvol.materials.additions import Addition
 from tests.bench import TENTH, polyester, powder, silicone, urethane

@@ -9,10 +9,10 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from moldvol.casting.ingredients import Ingredient, ingredients_of, mix_density_g_ml
-from moldvol.casting.mix_notices import mix_notices
-from moldvol.casting.over_pour import fill_up, poured_amounts
-from moldvol.casting.recipe import KITCHEN_SCALE, Component, MixPlan, MixRequest, in_ratio
+from moldvol.casting.mixing.ingredients import Ingredient, ingredients_of, mix_density_g_ml
+from moldvol.casting.mixing.notices import mix_notices
+from moldvol.casting.mixing.over_pour import fill_up, poured_amounts
+from moldvol.casting.mixing.recipe import KITCHEN_SCALE, Component, MixPlan, MixRequest, in_ratio
 from moldvol.errors import RequestError
 from moldvol.materials.additions import Addition, filler_share
 from moldvol.materials.bounds import positive

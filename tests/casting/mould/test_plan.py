@@ -6,10 +6,10 @@ from math import pi
 
 from pytest import approx
 
-from moldvol.casting.jacket import JacketRequest
-from moldvol.casting.mould import plan_mould
-from moldvol.casting.mould_request import MouldRequest
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mould.jacket import JacketRequest
+from moldvol.casting.mould.plan import plan_mould
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart

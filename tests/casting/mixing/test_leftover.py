@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from moldvol.casting.leftover import Filling, SmallCavity, cavities_on_shelf, cavity_for_volume, spend_leftover
+from moldvol.casting.mixing.leftover import Filling, SmallCavity, cavities_on_shelf, cavity_for_volume, spend_leftover
 from moldvol.errors import RequestError
 from moldvol.materials.sundries import SmallMould
 

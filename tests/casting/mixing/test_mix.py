@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from moldvol.casting.mix import MixPlan, plan_mix
+from moldvol.casting.mixing.mix import MixPlan, plan_mix
 from moldvol.errors import RequestError
 from moldvol.materials.additions import Addition
 from moldvol.materials.scales import Scale

@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from moldvol.casting.mix import MixPlan, MixRequest, plan_request
+from moldvol.casting.mixing.mix import MixPlan, MixRequest, plan_request
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between, not_negative, positive
 from moldvol.materials.pot_life import arrhenius_factor, minutes, pot_life

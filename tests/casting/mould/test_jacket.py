@@ -7,7 +7,7 @@ from math import pi
 import pytest
 from pytest import approx
 
-from moldvol.casting.jacket import JacketRequest, plan_jacket
+from moldvol.casting.mould.jacket import JacketRequest, plan_jacket
 from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.materials.plaster import plaster_for_volume

@@ -7,7 +7,7 @@ from math import pi
 import pytest
 from pytest import approx
 
-from moldvol.casting.glove import coat_ends_mm, plan_coats, plan_flange, skin_volume
+from moldvol.casting.mould.glove import coat_ends_mm, plan_coats, plan_flange, skin_volume
 from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
 from tests import shapes

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from moldvol.casting.recipe import Component, MixRequest, in_ratio
+from moldvol.casting.mixing.recipe import Component, MixRequest, in_ratio
 from moldvol.materials.additions import addition_notices
 from moldvol.materials.ratio import volume_ratio_notice
 from moldvol.materials.remedies import Weighing, addition_notice, ratio_notices

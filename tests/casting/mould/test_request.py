@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from pytest import approx
 
-from moldvol.casting.mould_request import MouldRequest
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf
 

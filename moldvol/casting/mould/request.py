@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from moldvol.casting.glove import USUAL_DETAIL_MM, USUAL_FLANGE_MM
-from moldvol.casting.jacket import JacketRequest
 from moldvol.casting.learned_allowance import LearnedAllowance
-from moldvol.casting.mould_box import USUAL_BOARD_MM
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mould.box import USUAL_BOARD_MM
+from moldvol.casting.mould.glove import USUAL_DETAIL_MM, USUAL_FLANGE_MM
+from moldvol.casting.mould.jacket import JacketRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.moulding.orientation import Clearance, Vector
 from moldvol.materials.vacuum import absolute_from_vacuum_gauge

@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import pi
 
-from moldvol.casting.glove import Coat, Flange, coat_ends_mm, plan_coats, plan_flange, skin_volume
-from moldvol.casting.jacket import Jacket, plan_jacket
-from moldvol.casting.mould_box import MouldBox, box_with_inside
-from moldvol.casting.mould_request import MouldRequest
+from moldvol.casting.mould.box import MouldBox, box_with_inside
+from moldvol.casting.mould.glove import Coat, Flange, coat_ends_mm, plan_coats, plan_flange, skin_volume
+from moldvol.casting.mould.jacket import Jacket, plan_jacket
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.moulding.level_cuts import volume_above

@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
-from moldvol.casting.pots import PotPlan
-from moldvol.casting.recipe import MixPlan
+from moldvol.casting.mixing.pots import PotPlan
+from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.materials.purchase import Purchase
 from moldvol.materials.stock import Stock, StockAnswer, check_stock, read_stock
 from moldvol.notices import Notice

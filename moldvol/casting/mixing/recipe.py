@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from moldvol.casting.ingredients import Role
+from moldvol.casting.mixing.ingredients import Role
 from moldvol.materials.additions import Addition
 from moldvol.materials.catalyst import CatalystDose
 from moldvol.materials.resin import Resin

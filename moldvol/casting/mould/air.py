@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from moldvol.casting.mould import MouldPlan
+from moldvol.casting.mould.plan import MouldPlan
 from moldvol.geometry.mesh import Floats
 from moldvol.geometry.moulding.directions import rank_directions
 from moldvol.geometry.moulding.levels import TrappedAir, trapped_air

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from moldvol.casting.glove import THICKEST_COAT_MM
-from moldvol.casting.mould_request import MouldRequest
-from moldvol.casting.rubber import Rubber
+from moldvol.casting.mould.glove import THICKEST_COAT_MM
+from moldvol.casting.mould.request import MouldRequest
+from moldvol.casting.mould.rubber import Rubber
 from moldvol.geometry.moulding.orientation import BoxedPose
 from moldvol.geometry.moulding.undercuts import Release, Split
 from moldvol.notices import Notice

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from moldvol.casting.over_pour import fill_up, poured_amounts
+from moldvol.casting.mixing.over_pour import fill_up, poured_amounts
 from moldvol.errors import RequestError
 
 PAIRS = st.lists(st.tuples(st.floats(0.1, 1e4), st.floats(0, 1e4)), min_size=1, max_size=6)

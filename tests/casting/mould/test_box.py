@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from moldvol.casting.mould_box import box_with_inside
+from moldvol.casting.mould.box import box_with_inside
 from moldvol.errors import RequestError
 
 

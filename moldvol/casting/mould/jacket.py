@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from moldvol.casting.lay_up import LaminatePlan, LaminateRequest, plan_laminate
+from moldvol.casting.mould.lay_up import LaminatePlan, LaminateRequest, plan_laminate
 from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.materials.cautions import caution

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from pytest import approx
 
-from moldvol.casting.mould import plan_mould
-from moldvol.casting.mould_air import air_when_cast, pour_direction
-from moldvol.casting.mould_request import MouldRequest
-from moldvol.casting.recipe import MixRequest
+from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mould.air import air_when_cast, pour_direction
+from moldvol.casting.mould.plan import plan_mould
+from moldvol.casting.mould.request import MouldRequest
 from moldvol.materials.shelf import load_shelf
 from tests import shapes
-from tests.casting.test_mould import solid
+from tests.casting.mould.test_plan import solid
 
 EXACT_REL = 1e-5
 # A gate of two posts of 10 × 10 × 40 under a beam of 40 × 10 × 10; it stands with y up.
