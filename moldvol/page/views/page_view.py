@@ -129,6 +129,7 @@ class PageView:
             self._looking.update()
         elif what == "knobs":
             self._knobs.update()
+            self._looking.update()
             self._sheet.mark_stale()
             self._units.value = self._job.session.asked.units.value
         else:
