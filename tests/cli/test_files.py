@@ -45,8 +45,15 @@ class TestSheet:
         plain = moldvol("cast", tmp_path / "cube.stl", *CAST, "--copies", 3)
         assert told.out == plain.out
         text = words_of(sheet)
-        assert text.startswith("3 solid casts cube.stl Closed solid, 1 body. 8 ml.")
-        for amount in ("One cast 8.56 g", "scale shows", "From three sides", "copies 3", "readability 0.1g"):
+        assert text.startswith("3 solid casts cube.stl To mix 28.25 g")
+        for amount in (
+            "Closed solid, 1 body. 8 ml.",
+            "One cast 8.56 g",
+            "scale shows",
+            "From three sides",
+            "copies 3",
+            "readability 0.1g",
+        ):
             assert amount in text
         assert sheet.read_text(encoding="utf-8").count("data:image/png;base64,") == 1
 

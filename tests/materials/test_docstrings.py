@@ -11,7 +11,7 @@ import pytest
 import moldvol.materials
 
 MODULES = [f"moldvol.materials.{found.name}" for found in pkgutil.iter_modules(moldvol.materials.__path__)]
-MODULES += [f"moldvol.casting.{name}" for name in ("leftover", "learned_allowance", "pour_book")]
+MODULES += [f"moldvol.casting.{name}" for name in ("mixing.leftover", "learned_allowance", "pour_book")]
 
 
 @pytest.mark.parametrize("name", MODULES)
