@@ -185,7 +185,7 @@ class Job:
 
     async def _tell_once(self, tab: str, asked: Asked) -> None:
         session, part = self.session, self.session.part
-        draft = BY_KEY[tab].drafts and tab in session.told
+        draft = BY_KEY[tab].drafts and tab in session.told_for  # the first figures are exact ones
         if BY_KEY[tab].slow:
             await asyncio.sleep(REST_S)
             if session.asked != asked:
