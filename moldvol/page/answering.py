@@ -13,6 +13,7 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from importlib import import_module
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,27 @@ from moldvol.page.workbench import Workbench
 
 CALL_OFF = "call off"
 SIDE_BY_SIDE = 4  # questions answered at once: a quick one need not wait for a slow one
+# Libraries, and rooms of ours, that are loaded within functions.
+LOADED_LATE = (
+    "matplotlib.backends.backend_agg",
+    "matplotlib.figure",
+    "matplotlib.patheffects",
+    "scipy.ndimage",
+    "scipy.spatial",
+    "scipy.sparse.linalg",
+    "skimage.measure",
+    "manifold3d",
+    "igl",
+    "moldvol.geometry.field.hidden_rooms",
+    "moldvol.geometry.plugging",
+    "moldvol.present.cut",
+    "moldvol.present.curve",
+    "moldvol.present.heat_pictures",
+    "moldvol.present.mould_pictures",
+    "moldvol.present.pictures",
+    "moldvol.present.sheet",
+    "moldvol.present.views",
+)
 SWITCH_S = 0.001  # threads take turns this often: a knob's figures must not wait behind a picture's
 
 
@@ -35,6 +57,7 @@ class Answering:
 
     bench: Workbench
     say: Callable[..., None]
+    loaded: threading.Event = field(default_factory=threading.Event)
     _threads: dict[int, threading.Thread] = field(default_factory=dict)
     _changing: threading.Lock = field(default_factory=threading.Lock)
     _places: threading.Semaphore = field(default_factory=lambda: threading.Semaphore(SIDE_BY_SIDE))
@@ -50,7 +73,8 @@ class Answering:
         """Leave off the question *number*, if it is not answered yet."""
         with self._changing:
             thread = self._threads.pop(number, None)
-            if thread is not None and thread.ident is not None:
+            # A library called off while it loads would stay half loaded for all questions to come.
+            if thread is not None and thread.ident is not None and self.loaded.is_set():
                 throw_into(thread.ident, CalledOff)
 
     def _run(self, number: int, what: str, details: tuple[Any, ...]) -> None:
@@ -86,6 +110,14 @@ def throw_into(thread: int, exception: type[BaseException]) -> None:
     ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), ctypes.py_object(exception))
 
 
+def _load(loaded: threading.Event) -> None:
+    """Load what questions would load on the way."""
+    for name in LOADED_LATE:
+        with suppress(ImportError):  # a question that needs it will say so
+            import_module(name)
+    loaded.set()
+
+
 def answer_all(connection: Connection, shelves: tuple[Path, ...] = ()) -> None:
     """Answer the questions that come by *connection* until it closes."""
     sys.setswitchinterval(SWITCH_S)
@@ -96,6 +128,7 @@ def answer_all(connection: Connection, shelves: tuple[Path, ...] = ()) -> None:
             connection.send(message)
 
     answering = Answering(Workbench(shelves=shelves), say)
+    threading.Thread(target=_load, args=(answering.loaded,), daemon=True).start()
     while True:
         try:
             number, what, details = connection.recv()
