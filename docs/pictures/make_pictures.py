@@ -1,7 +1,7 @@
 """Make the pictures of README and manual from the sample meshes: `python docs/pictures/make_pictures.py [folder]`.
 
-Every picture is what a command writes, so that the README shows what a reader will get. The one of the sheet needs a
-Chromium on the machine and is left as it was without one.
+Every picture is what a command writes or a browser shows, so that the README shows what a reader will get. Those of the
+sheet and the page need a Chromium with its driver on the machine and are left as they were without them.
 """
 
 from __future__ import annotations
@@ -22,7 +22,8 @@ from moldvol.cli import commands
 from moldvol.cli.running import run
 
 HERE = Path(__file__).parent
-SAMPLES = HERE.parents[1] / "sample_meshes"
+ROOT = HERE.parents[1]
+SAMPLES = ROOT / "sample_meshes"
 RESIN = ("--resin", "slow-urethane", "--readability", "0.1g")
 RUBBER = ("--rubber", "tin-silicone")
 OWL = ("hollow", "owl_finial.stl", "--wall", "4mm", "--coats", "2", *RESIN)
@@ -30,6 +31,7 @@ HAND = ("hollow", "puppet_hand.stl", "--wall", "2.5mm", "--coats", "1", *RESIN)
 DAY = "2025-03-01"  # on the sheet, so that it is the same on every run
 WINDOW = (820, 1130)
 GREYS = 32  # a shaded owl needs no more, and the file is a third of the size
+COLOURS = 256  # for the page
 MOST_BYTES = 200_000
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
@@ -49,6 +51,8 @@ def main(folder: Path) -> None:
     browser = next(filter(None, map(shutil.which, BROWSERS)), None)
     if browser is not None:
         photograph_sheet(browser, folder / "owl_sheet.png")
+    if browser is not None and shutil.which("chromedriver"):
+        photograph_page(folder / "bench_hollow.png", folder / "bench_pour.png")
     for picture in folder.glob("*.png"):
         shrink(picture)
 
@@ -74,9 +78,43 @@ def photograph_sheet(browser: str, picture: Path) -> None:
         subprocess.run(command, check=True, capture_output=True, timeout=120)  # noqa: S603  (our own words only)
 
 
+def photograph_page(hollow: Path, pour: Path) -> None:
+    """A hollow owl cut open on the bench, and the second part of its first coat on a phone."""
+    sys.path.insert(0, str(ROOT))  # the tests know how to drive the page
+    from tests.page.browser.running import running
+    from tests.page.browser.screen import PHONE, browser
+
+    with (
+        tempfile.TemporaryDirectory() as place,
+        running(Path(place)) as bench,
+        browser(Path(place) / "profile") as window,
+    ):
+        window.open(bench.address)
+        window.drop(SAMPLES / "owl_finial.stl")
+        window.wait_for_part("owl_finial.stl")
+        window.tab("hollow")
+        window.choose("readability", "0.1 g")
+        window.wait_for_text("legend", "resin enters")  # the hollow has come
+        window.choose("cut", "from the front")
+        window.run("scrollTo(0, 0)")
+        window.wait_until_still()
+        window.driver.save_screenshot(str(hollow))
+        window.touch("to-scale")
+        window.touch("tick")
+        window.wait_for_text("now", "B")
+        window.open(window.driver.current_url, PHONE, dark=True)
+        window.tab("pour")
+        window.wait_for_text("now", "B")
+        window.wait_until_still()
+        window.driver.save_screenshot(str(pour))
+
+
 def shrink(picture: Path) -> None:
-    """Fewer greys, to be quick to load."""
-    Image.open(picture).convert("L").quantize(GREYS).save(picture, optimize=True)
+    """Fewer greys or colours, to be quick to load."""
+    if picture.name.startswith("bench"):
+        Image.open(picture).convert("RGB").quantize(COLOURS, Image.Quantize.MAXCOVERAGE).save(picture, optimize=True)
+    else:
+        Image.open(picture).convert("L").quantize(GREYS).save(picture, optimize=True)
     if picture.stat().st_size > MOST_BYTES:
         raise SystemExit(f"{picture} has more than {MOST_BYTES} bytes")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -19,6 +20,7 @@ from selenium.webdriver.support.ui import WebDriverWait
 T = TypeVar("T")
 
 PATIENCE_S = 240.0
+STILL_S = 1.0
 DESKTOP, PHONE = (1280, 900), (360, 740)
 FLAGS = (
     "--headless=new",
@@ -156,6 +158,16 @@ class Screen:
 
     def wait_until_idle(self) -> None:
         self.wait(lambda: not self.seen('[data-is="stage"]'))
+
+    def wait_until_still(self) -> None:
+        """Until nothing moves any more: no slider, no menu, no picture being drawn."""
+
+        def still() -> bool:
+            before = self.driver.get_screenshot_as_base64()
+            time.sleep(STILL_S)
+            return self.driver.get_screenshot_as_base64() == before
+
+        self.wait(still, "a still picture")
 
     def amount(self) -> str:
         """The large figure."""
