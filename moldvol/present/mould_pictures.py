@@ -19,6 +19,8 @@ from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.moulding.levels import AirPocket, TrappedAir
 from moldvol.geometry.moulding.orientation import rotation_to_up, turned
 from moldvol.geometry.moulding.undercuts import Split
+from moldvol.present import numbers
+from moldvol.present.numbers import Units
 from moldvol.present.pictures import LETTERING_MM, PAGE_WIDTH_MM, PART_HEIGHT_MM, Drawing
 from moldvol.present.vents import MOST_SHOWN, places
 from moldvol.present.views import LETTERING, VIEWS, Shaded, View, shaded
@@ -36,6 +38,7 @@ DISC_POINTS = 9.0  # across a vent's number
 DISC_MM = 1.1 * DISC_POINTS / 72 * MM_PER_INCH  # on paper, with a little air
 ABOVE = 0.08  # of the height of what is drawn: room for numbers and the pour
 LEAST_WIDTH_MM = 125.0  # room for the key
+DIMENSION_MM = 5.0  # for a line of dimensions below
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +68,12 @@ class Scene:
         if self.board_mm is not None:
             high[2] = self.board_mm
         return np.array([low, high])
+
+    @property
+    def outside_mm(self) -> tuple[float, float, float]:
+        """Width, depth and height of all that is drawn."""
+        x, y, z = np.ptp(self.bounds, axis=0)
+        return float(x), float(y), float(z)
 
     @property
     def frame(self) -> Floats:
@@ -151,12 +160,13 @@ def _highest(mesh: Mesh) -> Floats:
 def _drawing(scene: Scene) -> Drawing:
     count = len(scene.vents_mm)
     vents = f"vents at {places(count)}" if count else "no air stays"
+    size = "" if scene.skins_mm else f", {numbers.size(scene.outside_mm)}"
     return Drawing(
         title=scene.title,
         draw=lambda figure: draw_scene(scene, figure),
         width_mm=min(PAGE_WIDTH_MM, max(LEAST_WIDTH_MM, sum(scene.widths) * scene.scale + LETTERING_MM[0])),
-        height_mm=float(scene.frame[2]) * scene.scale + LETTERING_MM[1],
-        told=f"The part as it is poured, from the front and the right; {vents}.",
+        height_mm=float(scene.frame[2]) * scene.scale + LETTERING_MM[1] + DIMENSION_MM,
+        told=f"The part as it is poured, from the front and the right{size}; {vents}.",
     )
 
 
@@ -184,6 +194,8 @@ def _draw_panel(panel: Axes, scene: Scene, view: View, width: float) -> dict[str
     panel.set_ylim(low[1] - margin, high[1] + margin + ABOVE * (high[1] - low[1]))
     panel.set_title(view.name, fontsize=LETTERING)
     panel.set_axis_off()
+    if not scene.skins_mm:  # a glove's rim lies on the board, outside of what is drawn
+        _dimensions(panel, low, high, margin)
     drawn: dict[str, Artist] = {}
     if scene.block is not None:
         drawn["block"] = _outline(panel, low, high)
@@ -192,6 +204,19 @@ def _draw_panel(panel: Axes, scene: Scene, view: View, width: float) -> dict[str
         drawn |= _parting_line(panel, scene.parting, view, (low, high))
     marks = scene.sprues_mm @ flat.T, scene.vents_mm @ flat.T
     return drawn | _marks(panel, *marks, high[1] + margin, DISC_MM / scene.scale)
+
+
+def _dimensions(panel: Axes, low: Floats, high: Floats, margin: float) -> None:
+    """How wide and how high it is outside, below and on the left, in mm and inches."""
+    wide, tall = (_both(float(side)) for side in high - low)
+    panel.text((low[0] + high[0]) / 2, low[1] - margin / 2, wide, fontsize=LETTERING, ha="center", va="top")
+    panel.text(
+        low[0] - margin / 2, (low[1] + high[1]) / 2, tall, fontsize=LETTERING, ha="right", va="center", rotation=90
+    )
+
+
+def _both(mm: float) -> str:
+    return f"{numbers.length(mm)} ({numbers.length(mm, Units.US)})"
 
 
 def _outline(panel: Axes, low: Floats, high: Floats) -> Artist:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from pytest import approx
 
@@ -40,6 +41,10 @@ def drawn(drawing) -> Figure:
     return figure
 
 
+def numbers_on(panel: Axes) -> list[str]:
+    return [text.get_text() for text in panel.texts if text.get_text().isdecimal()]
+
+
 def key_of(figure: Figure) -> set[str]:
     legends = [*figure.legends, *(panel.get_legend() for panel in figure.axes)]
     return {text.get_text() for legend in legends if legend for text in legend.get_texts()}
@@ -63,13 +68,28 @@ def test_a_mould_shows_its_rubber_and_where_to_pour(asked, key):
 def test_a_cavity_shows_every_vent_by_its_number():
     figure = drawn(cavity_drawing(gate()))
     assert "vent, by its number" in key_of(figure)
-    assert [[text.get_text() for text in panel.texts] for panel in figure.axes] == [["1"], ["1"]]
+    assert [numbers_on(panel) for panel in figure.axes] == [["1"], ["1"]]
 
 
 def test_named_openings_take_the_place_of_the_sprue():
     figure = drawn(cavity_drawing(gate(openings_mm=((5.0, 0.0, 5.0), (35.0, 0.0, 5.0)))))
     assert key_of(figure) >= {"pour here"}
-    assert not figure.axes[0].texts
+    assert not numbers_on(figure.axes[0])
+
+
+def test_a_block_is_drawn_with_what_it_measures_outside():
+    figure = drawn(mould_drawing(plan := mould(), air_when_cast(plan)))
+    front, side = ([text.get_text() for text in panel.texts if "mm" in text.get_text()] for panel in figure.axes)
+    wide, deep, high = plan.outside_mm
+    assert [float(text.split()[0]) for text in front] == approx([wide, high], rel=0.005)
+    assert [float(text.split()[0]) for text in side] == approx([deep, high], rel=0.005)
+    assert front[0] == f"{wide:g} mm ({wide / 25.4:.3g} in)"
+
+
+def test_a_glove_whose_rim_is_not_drawn_is_not_measured_by_its_picture():
+    drawing = mould_drawing(plan := mould(style="glove"), air_when_cast(plan))
+    assert not [text for panel in drawn(drawing).axes for text in panel.texts if "mm" in text.get_text()]
+    assert "mm" not in drawing.told.split(";")[0]
 
 
 def test_the_parting_is_a_line_where_it_is_seen_from_its_edge_only():
