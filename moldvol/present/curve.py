@@ -84,7 +84,7 @@ def draw_curve(panel: Axes, curve: Curve, units: Units = Units.METRIC) -> None:
         axis.tick_params(labelsize=LETTERING)
     if curve.chosen_mm is not None:
         _mark(panel, curve.chosen_mm / mm, curve.mass_g(curve.chosen_mm) / g, _chosen(curve, units))
-    panel.legend(fontsize=LETTERING, frameon=False, loc="lower right")
+    panel.legend(fontsize=LETTERING, frameon=False, loc="best")  # clear of the lines and of the mark's words
 
 
 def curve_drawing(curve: Curve, units: Units = Units.METRIC) -> Drawing:

@@ -51,6 +51,21 @@ def test_the_chosen_wall_is_marked_with_its_mass() -> None:
     assert len(drawn(ball(None)).axes[0].texts) == 0
 
 
+@pytest.mark.parametrize("chosen", [2.0, 5.0, 8.0])
+@pytest.mark.parametrize("most", [8.0, 60.0, 100.0])
+def test_the_key_is_clear_of_the_curve_and_of_its_mark(chosen: float, most: float) -> None:
+    walls = np.arange(1.0, 11.0)
+    shells = [Volume(most / DENSITY * 1000 * min(1.0, wall / 3), 50.0) for wall in walls]  # closes off at 3 mm
+    curve = Curve(walls, shells, 113.1 / DENSITY * 1000, 4 * pi * RADIUS**2, DENSITY, chosen)
+    panel = drawn(curve).axes[0]
+    key = panel.get_legend()
+    assert key is not None
+    box = key.get_window_extent()
+    assert not box.overlaps(panel.texts[0].get_window_extent())
+    line = panel.transData.transform(np.column_stack([[0.0, *curve.walls_mm], curve.masses_g]))
+    assert not [point for point in line if box.contains(*point)]
+
+
 def test_between_two_walls_the_mass_is_taken_on_the_line() -> None:
     assert ball().mass_g(4.5) == pytest.approx((shell_g(4) + shell_g(5)) / 2)
     assert ball().mass_g(0.5) == pytest.approx(shell_g(1) / 2)
