@@ -18,73 +18,78 @@ WALL_MOST_MM, WALL_STEP_MM = 15.0, 0.5
 
 
 class KnobPanel:
-    """All knobs of a *job*; `show` keeps those of one tab in sight."""
+    """The knobs of a *job* that matter to one tab. No others are on the page: whatever changes draws all of it anew."""
 
     def __init__(self, job: Job, shelf: Shelf, pick: Callable[[], None]) -> None:
         self._job, self._shelf, self._pick = job, shelf, pick
         self._knobs: dict[str, ValidationElement[Any]] = {}
-        self._cells: dict[str, ui.element] = {}
         self._tab = "part"
-        with ui.element("div").classes("knobs").props('role="group" aria-label="Settings"') as self._root:
-            self._build()
-        self.update()
+        self._shown: object = None
+        self._root = ui.element("div").classes("knobs").props('role="group" aria-label="Settings"')
+        self.show(self._tab)
 
     def show(self, tab: str) -> None:
-        """Keep the knobs of *tab* in sight; none once a pour has begun, which they change no more."""
-        begun = not BY_KEY[tab].of_part and self._job.session.pour is not None
-        self._root.set_visibility(bool(BY_KEY[tab].knobs) and not begun)
+        """Have the knobs of *tab* on the page; none once a pour has begun, which they change no more."""
         self._tab = tab
-        for name, cell in self._cells.items():
-            cell.set_visibility(name in BY_KEY[tab].knobs)
-        self._offer_parts()
-
-    def _offer_parts(self) -> None:
-        """One part of a file with several may be taken alone."""
-        parts = self._job.session.parts
-        self._cells["part"].set_visibility("part" in BY_KEY[self._tab].knobs and len(parts) > 1)
-        offered = {"": "all together", **{str(n): f"{n} {name}".strip() for n, name in enumerate(parts, start=1)}}
-        choice = self._knobs["part"]
-        if isinstance(choice, ui.select) and choice.options != offered:
-            choice.set_options(offered, value=self._typed("part"))
+        begun = not BY_KEY[tab].of_part and self._job.session.pour is not None
+        wanted = () if begun else tuple(filter(self._is_of_use, BY_KEY[tab].knobs))
+        self._root.set_visibility(bool(wanted))
+        shown = (wanted, self._job.session.parts)
+        if shown == self._shown:
+            return
+        self._shown = shown
+        self._knobs.clear()
+        self._root.clear()
+        with self._root:
+            for name, build in self._builders().items():
+                if name in wanted:
+                    build()
+        self.update()
 
     def update(self) -> None:
         """Show what the session's knobs are set to, and what is wrong with them."""
+        self.show(self._tab)  # another file has other parts
         knobs = self._job.session.knobs
-        self._offer_parts()
         for name, knob in self._knobs.items():
             if str(knob.value) != knobs.typed[name]:
                 knob.value = self._fitting(knob, knobs.typed[name])
             knob.validate()
 
-    def _build(self) -> None:
+    def _is_of_use(self, name: str) -> bool:
+        return name != "part" or len(self._job.session.parts) > 1
+
+    def _builders(self) -> dict[str, Callable[[], None]]:
+        """How each knob is made, in the order in which they stand."""
         named = {key: resin.name for key, resin in self._shelf.resins.items()}
         rubbers = {key: name for key, name in named.items() if self._shelf.resin(key).kind == "silicone"}
-        self._choice("resin", named)
-        self._wall()
-        self._count("coats", "2 mm each")
-        self._opening()
-        self._count("copies", "1")
-        self._choice("style")
-        self._choice("rubber", rubbers)
-        self._choice("mould_parts")
-        self._choice("heat_cast")
-        self._choice("heat_mould")
-        self._text("rubber_wall", "usual, or 12mm")
-        self._text("allowance", "usual, or 8%")
-        self._text("pot", "one cup, or 250ml")
-        self._text("temperature", "the sheet's, or 22c")
-        self._choice("readability")
-        self._choice("part", {"": "all together"})
-        self._choice("unit")
-        self._text("height", "as it is, or 180mm")
-        self._text("plug", "none, or 5mm")
-        self._choice("taken_as")
-        self._choice("inner_skins")
-        self._text("scale", "1, or 1.02")
+        parts = {str(n): f"{n} {name}".strip() for n, name in enumerate(self._job.session.parts, start=1)}
+        return {
+            "resin": lambda: self._choice("resin", named),
+            "wall": self._wall,
+            "coats": lambda: self._count("coats", "2 mm each"),
+            "opening": self._opening,
+            "copies": lambda: self._count("copies", "1"),
+            "style": lambda: self._choice("style"),
+            "rubber": lambda: self._choice("rubber", rubbers),
+            "mould_parts": lambda: self._choice("mould_parts"),
+            "heat_cast": lambda: self._choice("heat_cast"),
+            "heat_mould": lambda: self._choice("heat_mould"),
+            "rubber_wall": lambda: self._text("rubber_wall", "usual, or 12mm"),
+            "allowance": lambda: self._text("allowance", "usual, or 8%"),
+            "pot": lambda: self._text("pot", "one cup, or 250ml"),
+            "temperature": lambda: self._text("temperature", "the sheet's, or 22c"),
+            "readability": lambda: self._choice("readability"),
+            "part": lambda: self._choice("part", {"": "all together", **parts}),
+            "unit": lambda: self._choice("unit"),
+            "height": lambda: self._text("height", "as it is, or 180mm"),
+            "plug": lambda: self._text("plug", "none, or 5mm"),
+            "taken_as": lambda: self._choice("taken_as"),
+            "inner_skins": lambda: self._choice("inner_skins"),
+            "scale": lambda: self._text("scale", "1, or 1.02"),
+        }
 
     def _cell(self, name: str) -> ui.element:
-        self._cells[name] = ui.element("div").classes(f"knob knob-{name.replace('_', '-')}")
-        return self._cells[name]
+        return ui.element("div").classes(f"knob knob-{name.replace('_', '-')}")
 
     def _turned(self, name: str) -> Callable[[Any], None]:
         return lambda event: self._job.turn(name, "" if event.value is None else str(event.value))
@@ -165,6 +170,6 @@ class KnobPanel:
 
     def _fitting(self, knob: ValidationElement[Any], text: str) -> str:
         """*text* as a value of *knob*; a place picked on the part becomes one more choice."""
-        if knob is self._knobs["opening"] and isinstance(knob, ui.select) and text not in knob.options:
+        if knob is self._knobs.get("opening") and isinstance(knob, ui.select) and text not in knob.options:
             knob.set_options({**CHOICES["opening"], text: in_words("opening", text)})
         return text
