@@ -78,6 +78,18 @@ def spacing_for(volume_mm3: float, interior_points: int, bounds: ArrayLike, most
     return float(max(wanted, (box / most_cells) ** (1 / 3)))
 
 
+def grown(mask: NDArray[np.bool_], times: int = 1) -> NDArray[np.bool_]:
+    """The mask with *times* more layers of the 26 neighbours; three passes along the axes, cheaper than a stencil."""
+    wider = mask.copy()
+    for axis in range(3):
+        for _ in range(times):
+            line = np.moveaxis(wider, axis, 0)
+            before = line.copy()
+            line[1:] |= before[:-1]
+            line[:-1] |= before[1:]
+    return wider
+
+
 def share_beyond(depth_mm: Floats, level_mm: float, spacing_mm: float) -> Floats:
     """Share (0 to 1) of each cell whose depth is above *level_mm*, from the depth at its centre alone.
 

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from scipy import ndimage
 
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.grid import Indices
@@ -17,6 +16,7 @@ from moldvol.geometry.grid import Indices
 TIP_CELLS = 3**0.5 / 2  # no point is deeper than its nearest grid point by more
 MOST_STARTS = 16  # of a ring of equals a few are enough
 ROUNDS = 10  # each halves the step: 1/1024 cell at the end
+AROUND = np.array(list(product((-1, 0, 1), repeat=3)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +35,10 @@ def thickest_section(field: DistanceField) -> InscribedBall:
     """
     places = field.grid.points(_starts(field))
     depths = field.surface.distance(places)
-    steps = np.array(list(product((-1.0, 0.0, 1.0), repeat=3)))
     step = field.grid.spacing_mm / 2
     for _ in range(2 * ROUNDS):
         # No step is longer than the depth at places this deep, so none leaves the solid.
-        tried = places[:, None] + step * steps
+        tried = places[:, None] + step * AROUND
         found = field.surface.distance(tried.reshape(-1, 3)).reshape(len(places), -1)
         best, rows = found.argmax(axis=1), np.arange(len(places))
         places, depths = tried[rows, best], found[rows, best]
@@ -52,9 +51,11 @@ def thickest_section(field: DistanceField) -> InscribedBall:
 
 def _starts(field: DistanceField) -> Indices:
     """Flat indices of the local peaks of depth near the deepest, deepest first."""
-    depth = field.depth_mm
+    depth = np.pad(field.depth_mm, 1)
     low = depth.max() - TIP_CELLS * field.grid.spacing_mm
-    high = np.flatnonzero(depth >= max(low, 0.0))
-    peaks = high[(ndimage.maximum_filter(depth, size=3).ravel()[high] == depth.ravel()[high])]
-    order = np.argsort(-depth.ravel()[peaks])
-    return np.asarray(peaks[order[:MOST_STARTS]])
+    high = np.argwhere(depth >= max(low, 0.0))
+    around = [depth[tuple((high + step).T)] for step in AROUND]
+    peaks = high[depth[tuple(high.T)] >= np.max(around, axis=0)] - 1
+    flat = np.ravel_multi_index(tuple(peaks.T), field.grid.shape)
+    order = np.argsort(-field.depth_mm.ravel()[flat])
+    return np.asarray(flat[order[:MOST_STARTS]])

@@ -99,24 +99,16 @@ def _second(level_mm: float | Floats, start: tuple[int, int, int]) -> float | Fl
     return level_mm[tuple(slice(first, None, 2) for first in start)] if isinstance(level_mm, np.ndarray) else level_mm
 
 
-def cell_shares(lattice: Lattice, level_mm: float | Floats) -> tuple[Indices, Floats]:
-    """(m, 3) the cells that reach beyond the level and (m,) the share of each that does."""
-    above = (lattice.depth_mm - level_mm) / lattice.grid.spacing_mm
-    whole = np.argwhere(above >= CORNER_CELLS)
-    cut, shares, _ = _cut_shares(lattice, above)
-    return np.concatenate([whole, cut]), np.concatenate([np.ones(len(whole)), shares])
-
-
 def _sum(lattice: Lattice, level_mm: float | Floats) -> tuple[float, float]:
     """Volume deeper than *level_mm* on this lattice alone, and what of it is in doubt, mm³."""
     above = (lattice.depth_mm - level_mm) / lattice.grid.spacing_mm
     whole = np.count_nonzero(above >= CORNER_CELLS)
-    _, shares, in_doubt = _cut_shares(lattice, above)
+    shares, in_doubt = _cut_shares(lattice, above)
     return float(whole + shares.sum()) * lattice.grid.cell_mm3, in_doubt * lattice.grid.cell_mm3
 
 
-def _cut_shares(lattice: Lattice, above: Floats) -> tuple[Indices, Floats, float]:
-    """The cells that the level cuts (m, 3), the share of each beyond it (m,), and how many cells are in doubt."""
+def _cut_shares(lattice: Lattice, above: Floats) -> tuple[Floats, float]:
+    """The share beyond the level of each cell that it cuts (m,), and how many cells are in doubt."""
     cut = np.argwhere((np.abs(above) < CORNER_CELLS) & (lattice.row >= 0))
     v = above[tuple(cut.T)]
     g = lattice.slope[lattice.row[tuple(cut.T)]].astype(np.float64)
@@ -128,7 +120,7 @@ def _cut_shares(lattice: Lattice, above: Floats) -> tuple[Indices, Floats, float
         block = ridge[start : start + BLOCK_CELLS]
         shares[block] = _ridge_shares(lattice, cut[block], v[block], g[block])
     in_doubt = BEND_DOUBT * float((turning[turning <= RIDGE] ** 2).sum()) + RIDGE_DOUBT * len(ridge)
-    return cut, shares, in_doubt
+    return shares, in_doubt
 
 
 def cut_cube(v: Floats, g: Floats) -> Floats:

@@ -6,10 +6,11 @@ Lengths in mm.
 from __future__ import annotations
 
 import numpy as np
-from scipy import ndimage
+from pykdtree.kdtree import KDTree
 
 from moldvol.geometry.field.distance import DistanceField, Mask
 from moldvol.geometry.field.surface import Surface
+from moldvol.geometry.grid import grown
 from moldvol.geometry.mesh import Floats
 
 NEAR_CELLS = 3  # how far around the saddle the two sides of a neck are looked for
@@ -40,17 +41,16 @@ def refined_neck(field: DistanceField, pocket: Mask, reach_mm: float) -> tuple[f
 
 def _touching_place(field: DistanceField, pocket: Mask) -> tuple[float, float, float]:
     """The inner point next to *pocket* that is nearest to other inner cells, for a passage the grid cannot see."""
-    away = ndimage.distance_transform_edt(~((field.depth_mm > 0) & ~pocket))
-    cells = np.flatnonzero(pocket)
-    x, y, z = field.grid.points(cells[[np.argmin(away.ravel()[cells])]])[0].tolist()
+    cells = field.grid.points(np.flatnonzero(pocket))
+    others = field.grid.points(np.flatnonzero((field.depth_mm > 0) & ~pocket))
+    x, y, z = cells[np.argmin(KDTree(others).query(cells)[0])].tolist()
     return x, y, z
 
 
 def _saddle(field: DistanceField, pocket: Mask, reach_mm: float) -> tuple[Floats, Floats]:
     """(3,) the grid point that limits the way in, and (3,) the direction of the way there."""
     candidates = np.flatnonzero(field.depth_mm == reach_mm)
-    near_pocket = ndimage.binary_dilation(pocket, structure=np.ones((3, 3, 3)))
-    touching = candidates[near_pocket.ravel()[candidates]]
+    touching = candidates[grown(pocket).ravel()[candidates]]
     cell = field.grid.points(touching[:1] if len(touching) else candidates[:1])[0]
     low = np.maximum(np.array(field.grid.nearest_index(cell)) - NEAR_CELLS, 0)
     window = tuple(slice(i, i + 2 * NEAR_CELLS + 1) for i in low)

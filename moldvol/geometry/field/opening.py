@@ -9,8 +9,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy import ndimage
 
 from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
@@ -30,8 +28,8 @@ OPENING_PLACES = 64  # on a flat face
 HOLE_PLACES = 5  # points a side of the cube whose nearest places make up a hole
 MOVES = 20
 SIDEWAYS = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0) if x or y])
-HALVINGS = 14
-STILL_TOUCHING = 1e-5
+SHRINKINGS = 40  # of a ball; five or six are usual
+STILL_TOUCHING = 1 - 1e-5  # of the radius
 LITTLE_LARGER = 1.0005
 RIPPLE_CELLS = 3**0.5 / 2  # on a ridge that slants through the grid depth may ripple by this much
 
@@ -165,22 +163,28 @@ class _Mouth:
 
     def larger(self, places: Floats, inward: Floats, radius: float) -> tuple[Floats, Floats]:
         """Those of *places*, and their ways inward, at which a ball a little larger than *radius* still touches."""
-        touching = self._touching(places, inward, np.full(len(places), radius * LITTLE_LARGER))
+        radii = np.full(len(places), radius * LITTLE_LARGER)
+        touching = self.field.surface.distance(places + radii[:, None] * inward) >= radii * STILL_TOUCHING
         return places[touching], inward[touching]
 
-    def _touching(self, places: Floats, inward: Floats, radii: Floats) -> NDArray[np.bool_]:
-        away = self.field.surface.distance(places + radii[:, None] * inward)
-        return np.asarray(away >= radii * (1 - STILL_TOUCHING))
-
     def radii(self, places: Floats, inward: Floats) -> Floats:
-        """(m,) of the largest ball inside that touches at each of *places*: as far as the centre can go straight
-        inward with no other wall nearer, halved until exact to a ten-thousandth."""
-        low, high = np.zeros(len(places)), np.full(len(places), float(self.field.depth_mm.max()) * 1.1)
-        for _ in range(HALVINGS):
-            middle = (low + high) / 2
-            touching = self._touching(places, inward, middle)
-            low, high = np.where(touching, middle, low), np.where(touching, high, middle)
-        return low
+        """(m,) of the largest ball inside that touches at each of *places*.
+
+        Method: a ball too large is shrunk until it just touches what is nearest to its middle, and so on until that is
+        the place itself (Ma, Bae & Choi, "3D medial axis point approximation using nearest neighbors and the normal
+        field", The Visual Computer 28, 2012).
+        """
+        radii = np.full(len(places), float(self.field.depth_mm.max()) * 1.1)
+        shrinking = np.arange(len(places))
+        for _ in range(SHRINKINGS):
+            place, way, radius = places[shrinking], inward[shrinking], radii[shrinking]
+            found = self.field.surface.nearest(place + radius[:, None] * way)
+            larger = np.flatnonzero(found.distance_mm < radius * STILL_TOUCHING)
+            if not len(larger):
+                break
+            shrinking, there = shrinking[larger], found.point_mm[larger] - place[larger]
+            radii[shrinking] = (there**2).sum(axis=1) / (2 * (there * way[larger]).sum(axis=1))
+        return radii
 
 
 def _inner_cell(field: DistanceField, point: Floats) -> Cell:
@@ -200,10 +204,10 @@ def other_seeds(field: DistanceField, basins: Basins, seed: Cell) -> list[Cell]:
     body = pieces_of(surface.faces, len(surface.vertices))[surface.faces[:, 0]]
     if body.max() == body.min():
         return []
-    parts, count = ndimage.label(field.depth_mm > 0, structure=np.ones((3, 3, 3)))
+    parts = basins.on_grid(basins.rooms_behind(np.zeros(len(basins.depth))) + 1)
     taken, seeds = {_body_at(field, body, seed)}, []
-    sizes = np.bincount(parts.ravel(), minlength=count + 1)[1:]
-    for part in np.argsort(-sizes)[: np.count_nonzero(sizes >= LEAST_CELLS)] + 1:
+    sizes = np.bincount(parts.ravel())[1:]
+    for part in np.argsort(-sizes, kind="stable")[: np.count_nonzero(sizes >= LEAST_CELLS)] + 1:
         cells = np.argwhere(parts == part)
         lowest = basins.climb(_cell(cells[np.argmin(cells[:, 2])]), RIPPLE_CELLS * field.grid.spacing_mm)
         if (owner := _body_at(field, body, lowest)) not in taken:

@@ -16,7 +16,7 @@ from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField, Mask, field_within
 from moldvol.geometry.field.surface import Surface, pieces_of
 from moldvol.geometry.field.volume import Volume
-from moldvol.geometry.grid import Grid
+from moldvol.geometry.grid import Grid, grown
 from moldvol.geometry.mesh import Floats, Mesh, join
 from moldvol.geometry.triangles import area_vectors, measures
 
@@ -101,7 +101,7 @@ def _joined_to_border(free: Mask) -> Mask:
 
 def _cap_mesh(grid: Grid, height: Floats, filled: Mask) -> Mesh:
     """The skin of the plugs, facing out: where *height* above what balls touch is zero, beside what is *filled*."""
-    beside = ndimage.binary_dilation(filled, structure=EVERY_WAY)
+    beside = grown(filled)
     spacing = (grid.spacing_mm,) * 3
     vertices, faces, _, _ = marching_cubes(  # type: ignore[no-untyped-call]  # scikit-image types nothing
         height, 0.0, spacing=spacing, gradient_direction="ascent", mask=beside

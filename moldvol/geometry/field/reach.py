@@ -7,12 +7,11 @@ thick as half the neck it closes, and the pocket behind it keeps the wall it has
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 
 from moldvol.geometry.field.distance import DistanceField, Mask
 from moldvol.geometry.field.level_set import estimate_beyond
@@ -21,12 +20,12 @@ from moldvol.geometry.field.opening import Opening, first_room, other_seeds
 from moldvol.geometry.field.shell import check_wall, shell_from
 from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.field.widest import Basins
+from moldvol.geometry.grid import grown
 from moldvol.geometry.mesh import Floats
 
 LEAST_GAIN_CELLS = 1.0  # a ridge that slants through the grid ripples by up to 0.87 cell: less is no pocket
 LEAST_CELLS = 27  # nor is less than three cells each way
 RIM_CELLS = 2  # cells around a pocket that its own wall cuts
-EVERY_WAY = np.ones((3, 3, 3), dtype=np.bool_)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +66,10 @@ class Reach:
         basins = Basins.of(field.depth_mm)
         room = first_room(field, opening)
         seed = room.cell
-        widest = basins.widest_way([seed, *other_seeds(field, basins, seed)])
+        way = basins.widest_way([seed, *other_seeds(field, basins, seed)])
         pocket_of = np.zeros(field.grid.shape, dtype=np.int32)
         pockets: list[Pocket] = []
-        for inside in _closed_regions(field, widest):
-            reach = float(widest[inside][0])
+        for inside, reach in _closed_rooms(basins, way, LEAST_GAIN_CELLS * field.grid.spacing_mm):
             # Where nothing is narrower than the way in itself, its width is known better than from the grid.
             at_once = reach == field.depth_mm[seed]
             neck = (room.radius_mm, room.middle_mm) if at_once else refined_neck(field, inside, reach)
@@ -91,8 +89,8 @@ class Reach:
         wall = np.full(self.field.grid.shape, float(wall_mm))
         closing = [n for n, pocket in enumerate(self.pockets, 1) if pocket.closes_at_wall_mm < wall_mm]
         for number in closing:
-            pocket = self.pockets[number - 1]
-            wall[_with_rim(self.field, self.pocket_of == number, pocket)] = pocket.closes_at_wall_mm
+            closes = self.pockets[number - 1].closes_at_wall_mm
+            wall[_with_rim(self.field, self.pocket_of == number, closes)] = closes
         return wall if closing else wall_mm
 
     def shell_volume(self, wall_mm: float) -> Volume:
@@ -106,36 +104,28 @@ def closed_off(field: DistanceField, opening: Opening, wall_mm: float) -> tuple[
     return Reach.of(field, opening).closed_off(wall_mm)
 
 
-def _closed_regions(field: DistanceField, widest: Floats) -> list[Mask]:
-    """One mask for each pocket that is more than a ripple, the largest first."""
-    behind = field.depth_mm > np.maximum(widest, 0.0)
-    reaches, which = np.unique(widest[behind], return_inverse=True)
-    deepest = np.zeros(len(reaches))
-    np.maximum.at(deepest, which, field.depth_mm[behind])
-    least = LEAST_GAIN_CELLS * field.grid.spacing_mm
-    regions = []
-    for reach in reaches[deepest - reaches >= least]:
-        parts, count = ndimage.label(behind & (widest == reach), structure=EVERY_WAY)
-        regions += [parts == part for part in range(1, count + 1)]
-    kept = [r for r in regions if r.sum() >= LEAST_CELLS and (field.depth_mm[r] - widest[r]).max() >= least]
-    return sorted(kept, key=lambda region: -int(region.sum()))
+def _closed_rooms(basins: Basins, way: Floats, least_gain_mm: float) -> Iterator[tuple[Mask, float]]:
+    """The mask of each room that is more than a ripple, and how wide the way to it is; the largest first."""
+    room = basins.rooms_behind(way)
+    behind = np.flatnonzero(room >= 0)
+    sizes = np.bincount(room[behind], minlength=1)
+    gain = np.zeros(len(sizes))
+    np.maximum.at(gain, room[behind], (basins.depth - way)[behind])
+    for number in np.argsort(-sizes, kind="stable"):
+        if sizes[number] >= LEAST_CELLS and gain[number] >= least_gain_mm:
+            cells = room == number
+            yield basins.on_grid(cells), float(way[np.argmax(cells)])
 
 
 def _pocket(field: DistanceField, inside: Mask, width: float, at: tuple[float, float, float]) -> Pocket:
     """The pocket *inside* (nx, ny, nz) behind a neck of half-width *width* *at* a place."""
-    deepest = ndimage.maximum_position(field.depth_mm, inside)
-    found = Pocket(at, width, 0.0, 0.0, _place(field, deepest), float(field.depth_mm[deepest]))
-    level = np.where(_with_rim(field, inside, found), width, np.inf)
+    deepest = np.argmax(np.where(inside, field.depth_mm, 0.0))
+    x, y, z = field.grid.points(np.array([deepest]))[0].tolist()
+    level = np.where(_with_rim(field, inside, width), width, np.inf)
     shut_in = estimate_beyond(field.lattice, level).volume()
-    return Pocket(at, width, shut_in.volume_mm3, shut_in.error_mm3, found.deepest_at_mm, found.deepest_mm)
+    return Pocket(at, width, shut_in.volume_mm3, shut_in.error_mm3, (x, y, z), float(field.depth_mm.flat[deepest]))
 
 
-def _with_rim(field: DistanceField, inside: Mask, pocket: Pocket) -> Mask:
+def _with_rim(field: DistanceField, inside: Mask, closes_at_wall_mm: float) -> Mask:
     """The pocket and the cells around that its wall cuts, but not what is deeper than the neck on its other side."""
-    near = ndimage.binary_dilation(inside, structure=EVERY_WAY, iterations=RIM_CELLS)
-    return np.asarray(inside | (near & (field.depth_mm <= pocket.closes_at_wall_mm)))
-
-
-def _place(field: DistanceField, cell: Sequence[int]) -> tuple[float, float, float]:
-    x, y, z = (o + int(i) * field.grid.spacing_mm for o, i in zip(field.grid.origin_mm, cell, strict=True))
-    return x, y, z
+    return inside | (grown(inside, RIM_CELLS) & (field.depth_mm <= closes_at_wall_mm))

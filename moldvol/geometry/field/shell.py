@@ -6,30 +6,19 @@ Lengths in mm, volumes in mm³. Depth is positive inside. Knows nothing of resin
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
-from scipy import ndimage
+from pykdtree.kdtree import KDTree
 
 from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
-from moldvol.geometry.field.level_set import Estimate, cell_shares, estimate_beyond
+from moldvol.geometry.field.level_set import Estimate, estimate_beyond
 from moldvol.geometry.field.volume import Volume
-from moldvol.geometry.grid import Indices
-from moldvol.geometry.mesh import Floats
+from moldvol.geometry.grid import grown
 
 SHARP_CORNER = 1.75  # walls from a corner of a box to its core: √3, and a little for the grid
 SURFACE_PLACES = 20_000  # a share of 10 % is then known to 0.2 %
 LEAST_ERROR = 2e-5  # of a shell: on balls the half grids now and then agree better than that by chance
-SPECK_CELLS = 8  # cavities of fewer cells are the grid's, not the part's
-
-
-@dataclass(frozen=True, slots=True)
-class Cavity:
-    """One separate empty room that a wall leaves: its volume and its deepest point."""
-
-    volume_mm3: float
-    deepest_at_mm: tuple[float, float, float]
 
 
 def shell_volume(field: DistanceField, wall_mm: float) -> Volume:
@@ -56,20 +45,6 @@ def core_volume(field: DistanceField, wall_mm: float) -> Volume:
     return Volume(field.solid_mm3 - shell.volume_mm3, shell.error_mm3)
 
 
-def cavities(field: DistanceField, wall_mm: float) -> tuple[Cavity, ...]:
-    """The separate rooms that a shell of *wall_mm* leaves, largest first; none where the part comes out solid."""
-    check_wall(wall_mm)
-    rooms, count = ndimage.label(field.depth_mm > wall_mm, structure=np.ones((3, 3, 3)))
-    cells, shares = cell_shares(field.lattice, wall_mm)
-    # A cell that the wall cuts counts to the room next to it, though its own centre lies in the wall.
-    room = ndimage.maximum_filter(rooms, size=3)[tuple(cells.T)]
-    volumes = np.bincount(room, shares, count + 1)[1:] * field.grid.cell_mm3
-    deepest = ndimage.maximum_position(field.depth_mm, rooms, np.arange(1, count + 1)) if count else []
-    found = [_cavity(field, volume, at) for volume, at in zip(volumes, deepest, strict=True)]
-    smallest = SPECK_CELLS * field.grid.cell_mm3
-    return tuple(sorted((c for c in found if c.volume_mm3 >= smallest), key=lambda c: -c.volume_mm3))
-
-
 def solid_share(field: DistanceField, wall_mm: float) -> float:
     """Share (0 to 1) of the surface under which the part comes out solid, being thinner than two walls.
 
@@ -80,10 +55,10 @@ def solid_share(field: DistanceField, wall_mm: float) -> float:
     core = field.depth_mm > wall_mm
     if not core.any():
         return 1.0
-    spacing = field.grid.spacing_mm
-    places = (field.surface.places(SURFACE_PLACES) - np.array(field.grid.origin_mm)) / spacing
-    away = ndimage.distance_transform_edt(~core) * spacing
-    return float(np.mean(away[tuple(np.rint(places).astype(int).T)] > SHARP_CORNER * wall_mm + spacing))
+    reach = SHARP_CORNER * wall_mm + field.grid.spacing_mm
+    rim = np.flatnonzero(core & grown(~core))
+    away, _ = KDTree(field.grid.points(rim)).query(field.surface.places(SURFACE_PLACES), distance_upper_bound=reach)
+    return float(np.mean(~np.isfinite(away)))
 
 
 def check_wall(wall_mm: float) -> None:
@@ -101,8 +76,3 @@ def shell_from(field: DistanceField, beyond: Estimate, wall_mm: float) -> Volume
     best = min(by_core, by_levels, key=lambda volume: volume.error_mm3)
     shell = float(np.clip(best.volume_mm3, 0.0, field.solid_mm3))
     return Volume(shell, best.error_mm3 + LEAST_ERROR * shell)
-
-
-def _cavity(field: DistanceField, volume_mm3: float, at: Indices | Floats | tuple[int, ...]) -> Cavity:
-    x, y, z = (float(o + i * field.grid.spacing_mm) for o, i in zip(field.grid.origin_mm, at, strict=True))
-    return Cavity(float(volume_mm3), (x, y, z))

@@ -10,14 +10,17 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import product
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from moldvol.geometry.linked import linked
 from moldvol.geometry.mesh import Floats
 
 Cell = tuple[int, int, int]
 Numbers = NDArray[np.int32]
+Value = TypeVar("Value", bound=np.generic)
 # For each basin, by the number of its deepest cell, the depth kept on the best way over to each basin beside it.
 Crossings = dict[int, list[tuple[float, int]]]
 # One of each two opposite steps to the 26 cells around.
@@ -54,9 +57,9 @@ class Basins:
         return cls(padded.shape, inside, d, number, maximum, _crossings(d, maximum, pairs))
 
     def widest_way(self, seeds: Sequence[Cell]) -> Floats:
-        """(nx, ny, nz) the largest r such that a path from one of *seeds* to the cell keeps to cells at least r deep.
+        """(m,) the largest r such that a path from one of *seeds* to the cell keeps to cells at least r deep.
 
-        Zero outside, and where only a way outside leads.
+        Zero where only a way outside leads.
 
         Method: within a basin the way is as wide as the cell is deep; between basins Prim's search over the crossings
         counts. The same numbers as a grey-scale reconstruction by dilation (Vincent, IEEE Trans. Image Processing 2,
@@ -66,9 +69,25 @@ class Basins:
         width = np.zeros(len(self.depth))
         for maximum, widest in self._widest_to(starts).items():
             width[maximum] = widest
-        found = np.zeros(self.number.size)
-        found[self.inside] = np.minimum(self.depth, width[self.maximum])
-        return np.ascontiguousarray(found.reshape(self.shape)[1:-1, 1:-1, 1:-1])
+        return np.minimum(self.depth, width[self.maximum])
+
+    def rooms_behind(self, way: Floats) -> Numbers:
+        """(m,) for each cell deeper than the *way* (m,) to it is wide the number of the room it lies in, else -1. Cells
+        are in one room if a path between them keeps to such cells."""
+        width = way.tolist()
+        links = [
+            (basin, beyond)
+            for basin, beside in self.crossings.items()
+            for depth, beyond in beside
+            if depth > width[basin] and depth > width[beyond]
+        ]
+        return np.where(self.depth > way, linked(links, len(self.depth))[self.maximum], -1)
+
+    def on_grid(self, values: NDArray[Value]) -> NDArray[Value]:
+        """(nx, ny, nz): *values* (m,) of the cells inside, and zeros outside."""
+        block = np.zeros(self.number.size, dtype=values.dtype)
+        block[self.inside] = values
+        return np.ascontiguousarray(block.reshape(self.shape)[1:-1, 1:-1, 1:-1])
 
     def climb(self, cell: Cell, ripple_mm: float) -> Cell:
         """The deepest cell that can be walked to from *cell* without ever getting shallower by more than *ripple_mm*

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from moldvol.geometry.field.distance import DistanceField
-from moldvol.geometry.field.level_set import Estimate, cell_shares, cut_cube, estimate_beyond, volume_beyond
+from moldvol.geometry.field.level_set import Estimate, cut_cube, estimate_beyond, volume_beyond
 from tests import shapes
 
 ROUNDING = 1e-6  # the cut-cube formula tilts an upright plane by 1e-4
@@ -38,13 +38,6 @@ def test_cut_cubes_against_sampling():
     points = np.stack(np.meshgrid(axis, axis, axis), -1).reshape(-1, 3)
     sampled = (v + points @ g.T > 0).mean(axis=0)
     assert cut_cube(v, g) == pytest.approx(sampled, abs=3e-3)  # 60 points a side resolve a plane to about that
-
-
-def test_shares_add_up_to_the_volume():
-    field = DistanceField.of(shapes.box(20, 16, 12).mesh, interior_points=5000)
-    cells, shares = cell_shares(field.lattice, 3.0)
-    assert len(cells) == len(shares)
-    assert shares.sum() * field.grid.cell_mm3 == pytest.approx(14 * 10 * 6, rel=1e-4)
 
 
 def test_a_level_per_point():

@@ -7,7 +7,7 @@ import pytest
 
 from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
-from moldvol.geometry.field.shell import cavities, core_volume, shell_curve, shell_volume, solid_share
+from moldvol.geometry.field.shell import core_volume, shell_curve, shell_volume, solid_share
 from moldvol.geometry.field.volume import Volume
 from tests import shapes
 
@@ -38,16 +38,10 @@ def test_the_curve_rises_to_the_solid():
 
 
 @pytest.mark.parametrize("wall_mm", [0.0, -1.0, float("nan"), float("inf")])
-@pytest.mark.parametrize("ask", [shell_volume, core_volume, cavities, solid_share])
+@pytest.mark.parametrize("ask", [shell_volume, core_volume, solid_share])
 def test_a_wall_that_is_none_is_refused(ask, wall_mm):
     with pytest.raises(RequestError, match=r"cannot be cast; give a length above 0 mm, such as 3mm\."):
         ask(box_field(), wall_mm)
-
-
-def test_one_room_in_a_box():
-    (room,) = cavities(box_field(), 3.0)
-    assert room.volume_mm3 == pytest.approx(54 * 34 * 14, rel=GRID_REL)
-    assert abs(room.deepest_at_mm[2]) < box_field().grid.spacing_mm
 
 
 def test_a_box_is_nowhere_solid_but_for_its_corners():

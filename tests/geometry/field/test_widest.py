@@ -21,31 +21,54 @@ def reconstructed(depth: np.ndarray, seeds: list[tuple[int, ...]]) -> np.ndarray
     return reconstruction(marker, mask, method="dilation", footprint=AROUND)[1:-1, 1:-1, 1:-1]
 
 
+def way_on_grid(depth: np.ndarray, seeds: list[tuple[int, ...]]) -> np.ndarray:
+    basins = Basins.of(depth)
+    return basins.on_grid(basins.widest_way(seeds))
+
+
 @pytest.mark.parametrize("smooth", [0.0, 0.8, 2.0])
 @pytest.mark.parametrize("seeds", [1, 3])
 def test_random_depths(smooth: float, seeds: int) -> None:
     random = np.random.default_rng(int(10 * smooth) + seeds)
     depth = ndimage.gaussian_filter(random.normal(size=(23, 18, 31)), smooth)
     chosen = [tuple(int(random.integers(n)) for n in depth.shape) for _ in range(seeds)]
-    assert (Basins.of(depth).widest_way(chosen) == reconstructed(depth, chosen)).all()
+    assert (way_on_grid(depth, chosen) == reconstructed(depth, chosen)).all()
 
 
 def test_plateaus_of_equal_depth() -> None:
     depth = np.random.default_rng(2).integers(-1, 4, size=(20, 20, 20)).astype(float)
     seed = tuple(int(i) for i in np.unravel_index(np.argmax(depth), depth.shape))
-    assert (Basins.of(depth).widest_way([seed]) == reconstructed(depth, [seed])).all()
+    assert (way_on_grid(depth, [seed]) == reconstructed(depth, [seed])).all()
 
 
 def test_a_neck_holds_back_what_lies_behind() -> None:
     depth = np.full((9, 1, 1), 5.0)
     depth[4] = 2.0
-    assert Basins.of(depth).widest_way([(0, 0, 0)]).ravel().tolist() == [5, 5, 5, 5, 2, 2, 2, 2, 2]
+    assert way_on_grid(depth, [(0, 0, 0)]).ravel().tolist() == [5, 5, 5, 5, 2, 2, 2, 2, 2]
 
 
 def test_what_no_way_leads_to_is_zero() -> None:
     depth = np.array([3.0, -1.0, 4.0]).reshape(3, 1, 1)
-    assert Basins.of(depth).widest_way([(0, 0, 0)]).ravel().tolist() == [3, 0, 0]
-    assert not Basins.of(depth).widest_way([(1, 0, 0)]).any()
+    assert way_on_grid(depth, [(0, 0, 0)]).ravel().tolist() == [3, 0, 0]
+    assert not way_on_grid(depth, [(1, 0, 0)]).any()
+
+
+@pytest.mark.parametrize("smooth", [0.0, 0.8, 2.0])
+def test_rooms_behind_are_the_labels_of_what_is_deeper_than_the_way(smooth: float) -> None:
+    random = np.random.default_rng(int(10 * smooth))
+    depth = ndimage.gaussian_filter(random.normal(size=(23, 18, 31)), smooth)
+    basins = Basins.of(depth)
+    way = basins.widest_way([tuple(int(i) for i in np.unravel_index(np.argmax(depth), depth.shape))])
+    room = basins.on_grid(basins.rooms_behind(way) + 1)
+    behind = depth > np.maximum(basins.on_grid(way), 0.0)
+    assert behind.any()
+    assert ((room > 0) == behind).all()
+    levels = np.unique(basins.on_grid(way)[behind])
+    labelled = [ndimage.label(behind & (basins.on_grid(way) == level), structure=AROUND) for level in levels]
+    assert sum(count for _, count in labelled) == len(np.unique(room[behind]))
+    for labels, count in labelled:
+        for number in range(1, count + 1):
+            assert len(np.unique(room[labels == number])) == 1
 
 
 def ridge(*depths: float) -> Basins:
