@@ -6,7 +6,7 @@ from typing import Any
 
 from moldvol.materials.filler import Filler
 from moldvol.materials.resin import Catalyst, Part, Resin
-from moldvol.materials.scales import Scale
+from moldvol.materials.weighing.scales import Scale
 
 KITCHEN = Scale(readability_g=1.0)
 TENTH = Scale(readability_g=0.1)

@@ -29,11 +29,11 @@ from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.casting.pour_book import Pour, PourBook
 from moldvol.errors import MoldvolError, RequestError, ShelfError
 from moldvol.materials import shelf as shelf_module
+from moldvol.materials.buying.stock import check_stock, read_stock
 from moldvol.materials.shelf import BUILT_IN, load_shelf
-from moldvol.materials.stock import check_stock, read_stock
-from moldvol.present import mix
 from moldvol.present.as_json import dumped
-from moldvol.present.mix import MixTold
+from moldvol.present.mixing import mix
+from moldvol.present.mixing.mix import MixTold
 from moldvol.present.numbers import Units
 
 STOCK = """

@@ -11,10 +11,11 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from moldvol.materials import entries, part_entries, stock
+from moldvol.materials.buying import stock
+from moldvol.materials.buying.stock import read_stock
 from moldvol.materials.grade import GRADE_NAMES
+from moldvol.materials.reading import entries, part_entries
 from moldvol.materials.shelf import load_shelf
-from moldvol.materials.stock import read_stock
 from tests.cli.command_line import moldvol, written
 from tests.manual import MANUAL
 

@@ -18,15 +18,32 @@ BELOW = {
     "cli": {"present", "casting", "geometry", "materials", "page"},
     "page": {"cli", "present", "casting", "geometry", "materials"},
 }
-# The rooms within geometry; what stands in its hall besides are its ground (triangles, grids) and its gallery (solids).
-WITHIN_GEOMETRY = {
-    "reading": set(),
-    "soundness": set(),
-    "field": set(),
-    "wall": {"soundness"},
-    "moulding": {"field", "soundness", "wall"},
+# The rooms within a room, and which of them each may know. What stands in the hall besides is ground to all of them,
+# but for its gallery, which stands on the rooms.
+WITHIN = {
+    "geometry": {
+        "reading": set(),
+        "soundness": set(),
+        "field": set(),
+        "wall": {"soundness"},
+        "moulding": {"field", "soundness", "wall"},
+    },
+    "materials": {
+        "chemistry": set(),
+        "mixtures": set(),
+        "vessels": set(),
+        "weighing": {"mixtures"},
+        "reading": {"chemistry"},
+        "buying": {"reading"},
+    },
+    "present": {
+        "mixing": set(),
+        "hollowing": {"mixing"},
+        "heating": set(),
+        "moulds": {"mixing"},
+    },
 }
-GALLERY = {"solid", "remarks", "judging", "plugging"}
+GALLERY = {"geometry": {"solid", "remarks", "judging", "plugging"}, "materials": {"shelf"}, "present": {"cast"}}
 HEAVY = {"numpy", "scipy", "trimesh", "igl", "skimage", "manifold3d", "matplotlib"}
 SPEAKING_ROOMS = {"present", "cli", "page"}  # the last of these asks and answers in a browser
 ROOT = {"", "__main__"}  # the public door and `python -m moldvol` know every room
@@ -56,18 +73,28 @@ def test_a_room_knows_only_what_stands_below_it(room: str) -> None:
     assert not strangers
 
 
-@pytest.mark.parametrize("room", WITHIN_GEOMETRY)
-def test_a_room_of_geometry_knows_only_what_stands_below_it(room: str) -> None:
-    above = (set(WITHIN_GEOMETRY) | GALLERY) - WITHIN_GEOMETRY[room] - {room}
+@pytest.mark.parametrize(("hall", "room"), [(hall, room) for hall, rooms in WITHIN.items() for room in rooms])
+def test_a_room_within_a_room_knows_only_what_stands_below_it(hall: str, room: str) -> None:
+    above = (set(WITHIN[hall]) | GALLERY[hall]) - WITHIN[hall][room] - {room}
+    inner = [module for module in modules() if module.startswith(f"moldvol.{hall}.{room}.")]
+    assert inner
     strangers = {
         module: found
-        for module in modules()
-        if module.startswith(f"moldvol.geometry.{room}.")
-        if (
-            found := {
-                name for name in ours(all_imports(module)) if name.split(".")[1:3] in [["geometry", a] for a in above]
-            }
-        )
+        for module in inner
+        if (found := {name for name in ours(all_imports(module)) if name.split(".")[1:3] in [[hall, a] for a in above]})
+    }
+    assert not strangers
+
+
+@pytest.mark.parametrize("hall", WITHIN)
+def test_the_ground_of_a_hall_knows_none_of_the_rooms_on_it(hall: str) -> None:
+    in_hall = [module for module in modules_in({hall}) if len(module.split(".")) == 3]
+    ground = [module for module in in_hall if module.split(".")[2] not in GALLERY[hall] | set(WITHIN[hall])]
+    assert ground
+    strangers = {
+        module: found
+        for module in ground
+        if (found := {n for n in ours(all_imports(module)) if n.split(".")[1:3] in [[hall, r] for r in WITHIN[hall]]})
     }
     assert not strangers
 

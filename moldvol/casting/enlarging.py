@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from moldvol.errors import RequestError
-from moldvol.materials.resin import Resin
-from moldvol.materials.shrinkage import (
+from moldvol.materials.chemistry.shrinkage import (
     PATTERN_RULES,
     MasterSize,
     compound_shrinkage,
@@ -16,6 +15,7 @@ from moldvol.materials.shrinkage import (
     scale_factor,
     shrinkage_from_pattern_rule,
 )
+from moldvol.materials.resin import Resin
 from moldvol.materials.sundries import PlasterPowder
 from moldvol.notices import Notice
 

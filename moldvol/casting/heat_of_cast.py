@@ -20,11 +20,11 @@ from moldvol.errors import RequestError, ShelfError
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import caution, cautions_for
-from moldvol.materials.kinetics import Spread
-from moldvol.materials.pot_life import COLDEST_C, HOTTEST_C, pot_life
-from moldvol.materials.pot_loss import liquid_density_g_ml
+from moldvol.materials.chemistry.kinetics import Spread
+from moldvol.materials.chemistry.pot_life import COLDEST_C, HOTTEST_C, pot_life
+from moldvol.materials.chemistry.thermal import mould_material
 from moldvol.materials.resin import Resin
-from moldvol.materials.thermal import mould_material
+from moldvol.materials.weighing.pot_loss import liquid_density_g_ml
 from moldvol.notices import Notice
 
 NO_MOULD = "none"

@@ -19,8 +19,8 @@ from moldvol.geometry.field.reach import Pocket
 from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import caution
-from moldvol.materials.foam import FoamCharge, foam_for_core
-from moldvol.materials.pot_life import pot_life
+from moldvol.materials.chemistry.pot_life import pot_life
+from moldvol.materials.mixtures.foam import FoamCharge, foam_for_core
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
 

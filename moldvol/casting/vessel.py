@@ -11,8 +11,9 @@ from dataclasses import dataclass, field
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between
 from moldvol.materials.cautions import caution, cautions_for
-from moldvol.materials.pot_life import pot_life
-from moldvol.materials.pressure import (
+from moldvol.materials.chemistry.pot_life import pot_life
+from moldvol.materials.resin import Resin
+from moldvol.materials.vessels.pressure import (
     BubbleShrinkage,
     ClosingTime,
     Vessel,
@@ -26,8 +27,7 @@ from moldvol.materials.pressure import (
     vacuum_lid_force_n,
     vessel_hazard,
 )
-from moldvol.materials.resin import Resin
-from moldvol.materials.vacuum import USUAL_AIR_SHARE, Degassing, degas
+from moldvol.materials.vessels.vacuum import USUAL_AIR_SHARE, Degassing, degas
 from moldvol.notices import Notice
 
 # How long each step takes when nobody says: common practice, no source.

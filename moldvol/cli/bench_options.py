@@ -19,11 +19,11 @@ if TYPE_CHECKING:
     from moldvol.casting.mixing.pots import PotPlan
     from moldvol.casting.mixing.recipe import MixRequest
     from moldvol.casting.pour_book import PourBook
-    from moldvol.materials.additions import Addition
-    from moldvol.materials.pot_loss import PotLoss
+    from moldvol.materials.mixtures.additions import Addition
     from moldvol.materials.resin import Resin
-    from moldvol.materials.scales import AccuracyClass, Scale
     from moldvol.materials.shelf import Shelf
+    from moldvol.materials.weighing.pot_loss import PotLoss
+    from moldvol.materials.weighing.scales import AccuracyClass, Scale
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +44,7 @@ class BenchOptions:
 
     def scale(self) -> Scale:
         """The scale these options describe."""
-        from moldvol.materials.scales import Scale
+        from moldvol.materials.weighing.scales import Scale
 
         return Scale(
             readability_g=self.readability_g,
@@ -116,7 +116,7 @@ class BenchOptions:
 
     def _pot_loss(self, resin: Resin, pot_ml: float, loss_counted: bool) -> PotLoss:
         from moldvol.materials.grade import Grade
-        from moldvol.materials.pot_loss import PotLoss, liquid_density_g_ml, pot_loss
+        from moldvol.materials.weighing.pot_loss import PotLoss, liquid_density_g_ml, pot_loss
 
         content_g = pot_ml * self.usable_share * liquid_density_g_ml(resin)
         if self.pot_loss_g is None and not loss_counted:
@@ -230,7 +230,7 @@ def additions_of(texts: Sequence[str], shelf: Shelf) -> tuple[Addition, ...]:
 
 def _addition(text: str, shelf: Shelf) -> Addition:
     """``chalk=30%`` by weight or ``bronze-powder=100%v`` by volume."""
-    from moldvol.materials.additions import Addition
+    from moldvol.materials.mixtures.additions import Addition
 
     name, equals, amount = text.partition("=")
     if not equals:

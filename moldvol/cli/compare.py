@@ -62,7 +62,7 @@ def command(
 ) -> int:
     """Solid, hollow at each wall and back-filled side by side: weight, cost, pours and bench time of each mesh FILE."""
     from moldvol.casting.compare import plan_compare, with_peaks
-    from moldvol.present import compare
+    from moldvol.present.hollowing import compare
 
     shelf = load_shelf(shelves)
     mixes = [bench.request(shelf.resin(key.strip()), shelf) for key in resin_keys.split(",")]

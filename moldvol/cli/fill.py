@@ -116,8 +116,8 @@ def command(
     A mesh that holds nothing is taken for a master: then its inside is the cavity.
     """
     from moldvol.casting.fill import plan_fill
-    from moldvol.present import fill
-    from moldvol.present.fill_pictures import fill_drawings
+    from moldvol.present.moulds import fill
+    from moldvol.present.moulds.fill_pictures import fill_drawings
 
     request = pour.request()
     _check_resin(resin_key, waste, bench)

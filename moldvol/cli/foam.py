@@ -15,7 +15,7 @@ from moldvol.cli.types import SHARE, VOLUME
 from moldvol.cli.volumes import mesh_volume_mm3, piped_core_mm3
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf
-from moldvol.present import foam
+from moldvol.present.mixing import foam
 
 
 @click.command("foam")

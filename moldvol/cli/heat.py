@@ -69,7 +69,7 @@ def command(
     """
     from moldvol.casting.heat_of_cast import HeatRequest, plan_cast_heat
     from moldvol.casting.hollow_part import field_of
-    from moldvol.present import heat
+    from moldvol.present.heating import heat
 
     request = HeatRequest(
         resin=load_shelf(shelves).resin(resin_key),

@@ -59,7 +59,7 @@ def command(
 ) -> int:
     """What a hollow cast of each mesh FILE takes, coat by coat, and which part of it closes up on the way."""
     from moldvol.casting.hollow import HollowRequest, plan_hollow
-    from moldvol.present import hollow
+    from moldvol.present.hollowing import hollow
 
     shelf = load_shelf(shelves)
     request = HollowRequest(

@@ -12,9 +12,9 @@ from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import AREA, LENGTH, LENGTH_OR_NONE, MATS, SHARE, TEMPERATURE
 from moldvol.errors import RequestError
-from moldvol.materials.laminate import LayUp
+from moldvol.materials.mixtures.laminate import LayUp
 from moldvol.materials.shelf import load_shelf
-from moldvol.present import laminate
+from moldvol.present.mixing import laminate
 
 USUAL_MAT_G_M2 = 450.0
 

@@ -23,7 +23,7 @@ from moldvol.cli.telling import Telling
 from moldvol.cli.types import AMOUNT
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import Shelf, load_shelf
-from moldvol.present import leftover
+from moldvol.present.mixing import leftover
 from moldvol.quantities import Amount
 
 

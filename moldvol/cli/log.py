@@ -17,7 +17,7 @@ from moldvol.cli.piped import Piped, read_piped
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import MASS, MASS_OR_NONE, TEMPERATURE
 from moldvol.errors import RequestError
-from moldvol.present import log
+from moldvol.present.mixing import log
 
 
 @click.group("log")

@@ -15,7 +15,7 @@ from moldvol.cli.piped import amount_in, read_piped
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import COUNT, LENGTH
 from moldvol.errors import RequestError
-from moldvol.materials.own_ratio import parts_from_figures, with_parts
+from moldvol.materials.chemistry.own_ratio import parts_from_figures, with_parts
 from moldvol.materials.resin import Resin
 from moldvol.materials.shelf import Shelf, load_shelf
 from moldvol.notices import Notice
@@ -86,7 +86,7 @@ def command(
     """
     from moldvol.casting.mixing.mix import plan_request
     from moldvol.casting.mixing.stock_check import check_mix
-    from moldvol.present import mix
+    from moldvol.present.mixing import mix
 
     bench.refuse_lone_loss()
     (place,) = places_for(paper, ["mix"])

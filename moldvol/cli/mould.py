@@ -68,10 +68,10 @@ def command(
     from moldvol.casting.mould.air import air_when_cast
     from moldvol.casting.mould.plan import plan_mould
     from moldvol.casting.mould.request import MouldRequest
-    from moldvol.present import mould
-    from moldvol.present.mould_json import document
-    from moldvol.present.mould_pictures import mould_drawing
-    from moldvol.present.mould_steps import steps
+    from moldvol.present.moulds import mould
+    from moldvol.present.moulds.mould_json import document
+    from moldvol.present.moulds.mould_pictures import mould_drawing
+    from moldvol.present.moulds.mould_steps import steps
 
     bench.refuse_lone_loss()
     shelf = load_shelf(shelves)

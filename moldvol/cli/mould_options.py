@@ -124,7 +124,7 @@ class JacketOptions:
 
     def _laminate(self, shelf: Shelf, bench_c: float | None) -> JacketRequest:
         from moldvol.casting.mould.jacket import JacketRequest
-        from moldvol.materials.laminate import LayUp
+        from moldvol.materials.mixtures.laminate import LayUp
 
         asked: dict[str, Any] = {
             "mats_g_m2": tuple(mat for several in self.mats for mat in several) or None,
@@ -149,7 +149,7 @@ class PumpOptions:
 
     def absolute_pa(self) -> float | None:
         """What it pumps down to; None where there is no pump."""
-        from moldvol.materials.vacuum import absolute_from_vacuum_gauge
+        from moldvol.materials.vessels.vacuum import absolute_from_vacuum_gauge
 
         return absolute_from_vacuum_gauge(self.vacuum_pa) if self.pump else None
 

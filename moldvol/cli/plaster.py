@@ -13,9 +13,9 @@ from moldvol.cli.telling import Telling
 from moldvol.cli.types import AMOUNT, MASS, SHARE
 from moldvol.cli.volumes import mesh_volume_mm3
 from moldvol.errors import RequestError
-from moldvol.materials.scales import Scale
 from moldvol.materials.shelf import load_shelf
-from moldvol.present import plaster
+from moldvol.materials.weighing.scales import Scale
+from moldvol.present.mixing import plaster
 from moldvol.quantities import Amount
 
 

@@ -24,7 +24,7 @@ def command(name: str | None, shelves: tuple[Path, ...], output: OutputOptions) 
 
 
 def _telling(shelf: Shelf, name: str | None) -> Telling:
-    from moldvol.present import resins
+    from moldvol.present.mixing import resins
 
     if name is None:
         return Telling(lambda _: resins.shelf_report(shelf), lambda: resins.shelf_document(shelf))

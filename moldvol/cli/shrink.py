@@ -19,9 +19,9 @@ from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import OutputOptions, output_options, shelf_option
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import CHANGE, LENGTH
+from moldvol.materials.chemistry.shrinkage import PATTERN_RULES
 from moldvol.materials.shelf import Shelf, load_shelf
-from moldvol.materials.shrinkage import PATTERN_RULES
-from moldvol.present import shrink
+from moldvol.present.mixing import shrink
 
 
 @click.command("shrink")

@@ -88,7 +88,7 @@ def _height_m(text: str) -> float:
 
 def _mats(text: str) -> tuple[float, ...]:
     """``450``, ``1.5oz/ft2`` or ``3x450``: the weights of one mat or of several like it."""
-    from moldvol.materials.laminate import parse_areal_weight_g_m2
+    from moldvol.materials.mixtures.laminate import parse_areal_weight_g_m2
 
     count, times, weight = text.casefold().replace("×", "x").partition("x")
     if not times:
@@ -174,7 +174,7 @@ def _heat_mould(text: str) -> tuple[str, float]:
         return name, 0.0
     if not colon:
         raise RequestError(f"'{text}' states no thickness; write it like silicone:15mm, or none.")
-    from moldvol.materials.thermal import mould_material
+    from moldvol.materials.chemistry.thermal import mould_material
 
     mould_material(name)
     thick = quantities.parse_length_mm(thickness)

@@ -53,7 +53,7 @@ class VacuumOptions:
 
     def pumped_to_pa(self) -> float | None:
         """The absolute pressure, from whichever of the two was given."""
-        from moldvol.materials.vacuum import absolute_from_vacuum_gauge
+        from moldvol.materials.vessels.vacuum import absolute_from_vacuum_gauge
 
         if self.vacuum_pa is not None and self.absolute_pa is not None:
             raise RequestError("Give the vacuum either as the gauge shows it or as absolute pressure, one of the two.")
@@ -166,7 +166,7 @@ def command(
     With FILE the mould is as large as that mesh, z upwards, and --around on every side of it.
     """
     from moldvol.casting.vessel import VesselRequest, plan_vessel
-    from moldvol.present import vessel
+    from moldvol.present.mixing import vessel
 
     resin = None if resin_key is None else load_shelf(shelves).resin(resin_key)
     plan = plan_vessel(

@@ -13,10 +13,10 @@ from types import MappingProxyType
 from typing import Any, TypeVar
 
 from moldvol.errors import RequestError
-from moldvol.materials.entries import filler_of, plaster_of, resin_of, small_mould_of
 from moldvol.materials.filler import Filler
+from moldvol.materials.reading.entries import filler_of, plaster_of, resin_of, small_mould_of
+from moldvol.materials.reading.shelf_file import Place, read_tables
 from moldvol.materials.resin import Resin
-from moldvol.materials.shelf_file import Place, read_tables
 from moldvol.materials.sundries import PlasterPowder, SmallMould
 from moldvol.notices import Notice
 

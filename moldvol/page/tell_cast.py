@@ -6,8 +6,9 @@ from moldvol.casting.cast import CastRequest, plan_cast
 from moldvol.casting.fill import plan_fill
 from moldvol.casting.fill_request import FillRequest
 from moldvol.page.told import Plan, Question, ToPour
-from moldvol.present import cast, fill, measure
-from moldvol.present.fill_pictures import fill_drawings
+from moldvol.present import cast, measure
+from moldvol.present.moulds import fill
+from moldvol.present.moulds.fill_pictures import fill_drawings
 
 
 def plan_part(question: Question) -> Plan:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from moldvol.casting.heat_of_cast import USUAL_RUBBER_MM, HeatRequest, plan_cast_heat
 from moldvol.page.told import Plan, Question
-from moldvol.present import heat
+from moldvol.present.heating import heat
 
 ROOM_C = 22.0
 

@@ -9,9 +9,9 @@ from moldvol.casting.hollow import HollowRequest, plan_hollow
 from moldvol.casting.mixing.mix import density_of
 from moldvol.page.draft import curve_walls_mm, knows_curve
 from moldvol.page.told import Plan, Question, ToPour
-from moldvol.present import compare, hollow
-from moldvol.present.curve import Curve, curve_drawing
-from moldvol.present.cut import cut_drawing
+from moldvol.present.hollowing import compare, hollow
+from moldvol.present.hollowing.curve import Curve, curve_drawing
+from moldvol.present.hollowing.cut import cut_drawing
 
 
 def plan_of_hollow(question: Question) -> Plan:

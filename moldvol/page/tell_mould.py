@@ -9,9 +9,9 @@ from moldvol.casting.mould.jacket import JacketRequest
 from moldvol.casting.mould.plan import plan_mould
 from moldvol.casting.mould.request import MouldRequest
 from moldvol.page.told import Plan, Question, ToPour
-from moldvol.present import mould
-from moldvol.present.mould_pictures import mould_drawing
-from moldvol.present.mould_steps import steps
+from moldvol.present.moulds import mould
+from moldvol.present.moulds.mould_pictures import mould_drawing
+from moldvol.present.moulds.mould_steps import steps
 
 USUAL_PLASTER = "pottery-plaster"
 

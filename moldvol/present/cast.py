@@ -7,10 +7,11 @@ from typing import Any
 from moldvol.casting.cast import CastPlan
 from moldvol.casting.mixing.pots import PotPlan
 from moldvol.notices import Notice
-from moldvol.present import numbers, pots, weigh_out
+from moldvol.present import numbers
 from moldvol.present.as_json import warnings
-from moldvol.present.figures import grade_name
 from moldvol.present.measure import solid_json, solid_report, wall_json, wall_section
+from moldvol.present.mixing import pots, weigh_out
+from moldvol.present.mixing.figures import grade_name
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section
 

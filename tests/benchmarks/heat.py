@@ -23,7 +23,7 @@ from moldvol.casting.heat.part import Mould, PartCells
 from moldvol.casting.heat.plan import plan_heat
 from moldvol.casting.heat.pour import Pour, in_part
 from moldvol.casting.heat.record import Course
-from moldvol.materials.thermal import MOULD_MATERIALS
+from moldvol.materials.chemistry.thermal import MOULD_MATERIALS
 from tests.benchmarks.measuring import Line, times
 from tests.depths import ball_depth
 

@@ -12,7 +12,7 @@ from moldvol.casting.hollow_part import field_of
 from moldvol.errors import RequestError, ShelfError
 from moldvol.geometry.judging import read_solid
 from moldvol.geometry.solid import Solid
-from moldvol.materials.pot_life import pot_life
+from moldvol.materials.chemistry.pot_life import pot_life
 from moldvol.materials.resin import Resin
 from moldvol.materials.shelf import load_shelf
 from tests.files import binary_stl

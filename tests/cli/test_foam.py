@@ -1,4 +1,4 @@
-"""Foam at the command line. The figures behind it are checked in tests/materials/test_foam.py."""
+"""Foam at the command line. The figures behind it are checked in tests/materials/mixtures/test_foam.py."""
 
 from __future__ import annotations
 

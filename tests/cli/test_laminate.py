@@ -1,4 +1,4 @@
-"""Laminating at the command line. The figures behind it are checked in tests/materials/test_laminate.py."""
+"""Laminating at the command line. The figures behind it are checked in tests/materials/mixtures/test_laminate.py."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Plaster at the command line. The figures behind it are checked in tests/materials/test_plaster.py."""
+"""Plaster at the command line. The figures behind it are checked in tests/materials/mixtures/test_plaster.py."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Vacuum and pressure at the command line. The figures behind them are checked in tests/materials."""
+"""Vacuum and pressure at the command line. The figures behind them are checked in tests/materials/vessels."""
 
 from __future__ import annotations
 

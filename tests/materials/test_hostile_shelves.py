@@ -12,8 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from moldvol.errors import ShelfError
+from moldvol.materials.buying.stock import read_stock
 from moldvol.materials.shelf import load_shelf
-from moldvol.materials.stock import read_stock
 from tests.fuzz_shelves import STOCK, broken, changed, one_sentence, shelves, toml, try_shelf, try_stock
 
 SHORT = settings(

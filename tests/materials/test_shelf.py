@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from moldvol.errors import RequestError, ShelfError
-from moldvol.materials.additions import mixed_density_g_ml
 from moldvol.materials.grade import Grade
-from moldvol.materials.ratio import mass_shares
+from moldvol.materials.mixtures.additions import mixed_density_g_ml
 from moldvol.materials.resin import KINDS
 from moldvol.materials.shelf import load_shelf
+from moldvol.materials.weighing.ratio import mass_shares
 
 SHELF = load_shelf()
 OWN = """

@@ -6,9 +6,9 @@ import pytest
 from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.casting.pour_book import PourBook
 from moldvol.errors import RequestError
-from moldvol.materials.additions import Addition
-from moldvol.materials.scales import Scale
+from moldvol.materials.mixtures.additions import Addition
 from moldvol.materials.shelf import load_shelf
+from moldvol.materials.weighing.scales import Scale
 from moldvol.page.pour import PourJob
 
 SHELF = load_shelf()

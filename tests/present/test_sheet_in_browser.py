@@ -16,8 +16,8 @@ from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.geometry.judging import read_solid
 from moldvol.geometry.solid import SolidRequest
 from moldvol.geometry.wall.caliper import feel_wall
-from moldvol.materials.scales import Scale
 from moldvol.materials.shelf import load_shelf
+from moldvol.materials.weighing.scales import Scale
 from moldvol.present import cast
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import drawn, three_sides

@@ -20,9 +20,9 @@ from moldvol.casting.heat.cells import Film, Layer
 from moldvol.casting.heat.layers import CYLINDER, SLAB, SPHERE, Form, layered
 from moldvol.casting.heat.record import Course
 from moldvol.casting.heat.solver import Pace, solve
+from moldvol.materials.chemistry.kinetics import GAS_CONSTANT_J_MOLK, Kinetics
+from moldvol.materials.chemistry.thermal import Substance
 from moldvol.materials.grade import Grade as ResinGrade
-from moldvol.materials.kinetics import GAS_CONSTANT_J_MOLK, Kinetics
-from moldvol.materials.thermal import Substance
 from tests.verification.checks import Check, Grade, Group, rel, within
 from tests.verification.held import each_holds
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import partial
 
 from moldvol.casting.mixing.mix import MixPlan, plan_mix
-from moldvol.materials.additions import Addition, mixed_density_g_ml, volume_shares
-from moldvol.materials.ratio import short_if_weighed, split, volume_ratio, weight_ratio
+from moldvol.materials.mixtures.additions import Addition, mixed_density_g_ml, volume_shares
+from moldvol.materials.weighing.ratio import short_if_weighed, split, volume_ratio, weight_ratio
 from tests.bench import TENTH, polyester, powder, urethane
 from tests.verification.checks import Check, Grade, Group, rel, within
 from tests.verification.held import each_holds

@@ -15,11 +15,11 @@ from scipy.optimize import brentq
 
 from moldvol.casting.heat.cup import cup_test_of
 from moldvol.casting.heat.pot_life import pot_life_of_pot
-from moldvol.materials.kinetics import CURE_CLASSES
-from moldvol.materials.pot_heat import cooling_s, mass_factor
-from moldvol.materials.pot_life import arrhenius_factor, pot_life
+from moldvol.materials.chemistry.kinetics import CURE_CLASSES
+from moldvol.materials.chemistry.pot_heat import cooling_s, mass_factor
+from moldvol.materials.chemistry.pot_life import arrhenius_factor, pot_life
+from moldvol.materials.chemistry.thermal import RESIN_CLASSES
 from moldvol.materials.shelf import load_shelf
-from moldvol.materials.thermal import RESIN_CLASSES
 from tests.bench import urethane
 from tests.verification.checks import Check, Grade, Group, rel, within
 from tests.verification.held import each_holds

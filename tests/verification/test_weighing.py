@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from functools import partial
 
-from moldvol.materials.scales import AccuracyClass, Scale
-from moldvol.materials.weighing_error import ratio_error, weighed_ratio_error
+from moldvol.materials.weighing.scales import AccuracyClass, Scale
+from moldvol.materials.weighing.weighing_error import ratio_error, weighed_ratio_error
 from tests.verification.checks import Check, Grade, Group, rel
 from tests.verification.held import each_holds
 

@@ -8,17 +8,13 @@ from __future__ import annotations
 
 from functools import partial
 
-from moldvol.materials.foam import foam_for_core
-from moldvol.materials.laminate import Laminate, LayUp, laminate, layer_thickness_mm, parse_areal_weight_g_m2
-from moldvol.materials.plaster import (
-    hydration_water_percent,
-    plaster_adiabatic_rise_c,
-    plaster_for_bag,
-    plaster_for_volume,
+from moldvol.materials.chemistry.shrinkage import (
+    linear_from_volumetric,
+    master_size,
+    scale_factor,
+    shrinkage_from_pattern_rule,
 )
-from moldvol.materials.pressure import Vessel, bubble_shrinkage, vacuum_lid_force_n, vessel_hazard
-from moldvol.materials.shrinkage import linear_from_volumetric, master_size, scale_factor, shrinkage_from_pattern_rule
-from moldvol.materials.stoichiometry import (
+from moldvol.materials.chemistry.stoichiometry import (
     active_hydrogen_equivalent_g,
     blend_eew,
     carbon_dioxide_ml,
@@ -27,8 +23,17 @@ from moldvol.materials.stoichiometry import (
     polyol_equivalent_g,
     urethane_parts,
 )
-from moldvol.materials.vacuum import absolute_from_vacuum_gauge, atmosphere_pa, degas
-from moldvol.materials.wetting import Cup, CupLoss, cup_loss, dip_film_mm, draining_film
+from moldvol.materials.mixtures.foam import foam_for_core
+from moldvol.materials.mixtures.laminate import Laminate, LayUp, laminate, layer_thickness_mm, parse_areal_weight_g_m2
+from moldvol.materials.mixtures.plaster import (
+    hydration_water_percent,
+    plaster_adiabatic_rise_c,
+    plaster_for_bag,
+    plaster_for_volume,
+)
+from moldvol.materials.vessels.pressure import Vessel, bubble_shrinkage, vacuum_lid_force_n, vessel_hazard
+from moldvol.materials.vessels.vacuum import absolute_from_vacuum_gauge, atmosphere_pa, degas
+from moldvol.materials.weighing.wetting import Cup, CupLoss, cup_loss, dip_film_mm, draining_film
 from moldvol.quantities import G_PER_POUND, ML_PER_US_GALLON, PA_PER_INHG, PA_PER_PSI, parse_length_mm
 from tests.verification.checks import Check, Grade, Group, rel, within
 from tests.verification.held import each_holds

@@ -1,0 +1,1 @@
+"""The heat room: how hot a cast or a mould gets, where and when."""

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
-from moldvol.materials.thermal import ResinThermal, Substance
+from moldvol.materials.chemistry.thermal import ResinThermal, Substance
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.int64]

@@ -16,9 +16,9 @@ from typing import TYPE_CHECKING, Literal
 from moldvol.casting.heat.cells import STILL_AIR_W_M2K, Film
 from moldvol.casting.heat.pot import Pot, gel_time_s, left_standing
 from moldvol.errors import ShelfError
+from moldvol.materials.chemistry.kinetics import CURE_CLASSES, CureClass, Kinetics
+from moldvol.materials.chemistry.thermal import RESIN_CLASSES, ResinThermal
 from moldvol.materials.grade import Grade
-from moldvol.materials.kinetics import CURE_CLASSES, CureClass, Kinetics
-from moldvol.materials.thermal import RESIN_CLASSES, ResinThermal
 
 if TYPE_CHECKING:
     from moldvol.materials.resin import Resin

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from moldvol.casting.heat.cells import Floats
-from moldvol.materials.kinetics import GAS_CONSTANT_J_MOLK, Kinetics
+from moldvol.materials.chemistry.kinetics import GAS_CONSTANT_J_MOLK, Kinetics
 from moldvol.quantities import ZERO_CELSIUS_K
 
 MOST_U = 30.0  # 1 − α = 1e-13: cured; keeps laws of order below one from running to infinity

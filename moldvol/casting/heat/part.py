@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from moldvol.casting.heat.cells import W_PER_MM_K, Cells, Contact, Film, Floats, Indices, exchange_matrix, series
 from moldvol.casting.heat.depth import PartDepth, neighbours, shares
-from moldvol.materials.thermal import ResinThermal, Substance
+from moldvol.materials.chemistry.thermal import ResinThermal, Substance
 
 LEAST_SHARE = 0.05  # cubes holding less are left out: their heat is nothing and their haste would rule the step
 

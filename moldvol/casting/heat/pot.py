@@ -15,8 +15,8 @@ from moldvol.casting.heat.cells import W_PER_MM_K, Cells, Contact, Film, Floats,
 from moldvol.casting.heat.record import Course, Recorder
 from moldvol.casting.heat.solver import solve
 from moldvol.errors import RequestError
-from moldvol.materials.kinetics import Kinetics
-from moldvol.materials.thermal import ResinThermal
+from moldvol.materials.chemistry.kinetics import Kinetics
+from moldvol.materials.chemistry.thermal import ResinThermal
 
 RINGS, FLOORS = 10, 20  # halving both moves pot life by less than 1 %
 

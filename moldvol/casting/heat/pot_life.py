@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from moldvol.casting.heat.cells import Film
 from moldvol.casting.heat.cup import Calibrated, CupTest, Family, calibrate
 from moldvol.casting.heat.pot import Pot, gel_time_s, left_standing
-from moldvol.materials.kinetics import Spread
+from moldvol.materials.chemistry.kinetics import Spread
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,8 @@ from moldvol.casting.heat.part import Lift, Mould, PartCells, part_cells
 from moldvol.casting.heat.record import Course, Recorder
 from moldvol.casting.heat.solver import solve
 from moldvol.errors import RequestError
-from moldvol.materials.kinetics import Kinetics
-from moldvol.materials.thermal import ResinThermal
+from moldvol.materials.chemistry.kinetics import Kinetics
+from moldvol.materials.chemistry.thermal import ResinThermal
 
 CURED_SHARE = 0.9  # of the heat is out: what comes after is slow and cool
 COOLED_SHARE = 0.1  # of its rise the hottest place has lost: the peak is past, and the mould's face has had its own

@@ -14,7 +14,7 @@ from moldvol.casting.heat.layers import SLAB
 from moldvol.casting.heat.part import Lift
 from moldvol.casting.heat.pour import Pour, in_section, on_grid
 from moldvol.casting.heat.record import Course
-from moldvol.materials.thermal import FILLERS, ResinThermal, Substance, filled, pours
+from moldvol.materials.chemistry.thermal import FILLERS, ResinThermal, Substance, filled, pours
 
 HOLLOW_WALL_MM = 4.0
 LIFT_COUNTS = (2, 3, 4)

@@ -17,7 +17,7 @@ from moldvol.casting.heat.cells import Cells, Floats
 from moldvol.casting.heat.conduction import Conductor
 from moldvol.casting.heat.cure import Charge, conversion, react
 from moldvol.casting.heat.record import Course, Moment, Recorder
-from moldvol.materials.kinetics import Kinetics
+from moldvol.materials.chemistry.kinetics import Kinetics
 
 SHARP_BEND_K = 10.0  # between a cell and its neighbours' mean; about half of what doubles a cure's rate
 # of the explicit limit: a cell that cures as fast as it may then does a fifteenth of what is left in one step, which

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from moldvol.errors import RequestError
-from moldvol.materials.additions import Addition
-from moldvol.materials.ratio import mass_shares
+from moldvol.materials.mixtures.additions import Addition
 from moldvol.materials.resin import Resin
+from moldvol.materials.weighing.ratio import mass_shares
 
 Role = Literal["part", "catalyst", "addition"]
 

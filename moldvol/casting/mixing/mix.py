@@ -14,14 +14,14 @@ from moldvol.casting.mixing.notices import mix_notices
 from moldvol.casting.mixing.over_pour import fill_up, poured_amounts
 from moldvol.casting.mixing.recipe import KITCHEN_SCALE, Component, MixPlan, MixRequest, in_ratio
 from moldvol.errors import RequestError
-from moldvol.materials.additions import Addition, filler_share
 from moldvol.materials.bounds import positive
-from moldvol.materials.catalyst import CatalystDose, catalyst_dose
 from moldvol.materials.cautions import cautions_for
-from moldvol.materials.pot_life import pot_life
+from moldvol.materials.chemistry.catalyst import CatalystDose, catalyst_dose
+from moldvol.materials.chemistry.pot_life import pot_life
+from moldvol.materials.mixtures.additions import Addition, filler_share
 from moldvol.materials.resin import Resin
-from moldvol.materials.scales import Scale
-from moldvol.materials.weighing_error import RatioError, smallest_batch_g, weighed_ratio_error
+from moldvol.materials.weighing.scales import Scale
+from moldvol.materials.weighing.weighing_error import RatioError, smallest_batch_g, weighed_ratio_error
 
 __all__ = [
     "KITCHEN_SCALE",

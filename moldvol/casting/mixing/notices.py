@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 
 from moldvol.casting.mixing.recipe import Component, MixRequest, in_ratio
-from moldvol.materials.additions import addition_notices
-from moldvol.materials.ratio import volume_ratio_notice
-from moldvol.materials.remedies import Weighing, addition_notice, ratio_notices
+from moldvol.materials.mixtures.additions import addition_notices
 from moldvol.materials.resin import Resin
-from moldvol.materials.scales import Scale
+from moldvol.materials.weighing.ratio import volume_ratio_notice
+from moldvol.materials.weighing.remedies import Weighing, addition_notice, ratio_notices
+from moldvol.materials.weighing.scales import Scale
 from moldvol.notices import Notice
 
 WORTH_TOPPING_UP = 0.04  # of the volume; below, what stands proud of the mould is enough

@@ -13,9 +13,9 @@ from dataclasses import dataclass, replace
 from moldvol.casting.mixing.mix import MixPlan, MixRequest, plan_request
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between, not_negative, positive
-from moldvol.materials.pot_life import arrhenius_factor, minutes, pot_life
+from moldvol.materials.chemistry.pot_life import arrhenius_factor, minutes, pot_life
 from moldvol.materials.resin import Resin
-from moldvol.materials.scales import Scale
+from moldvol.materials.weighing.scales import Scale
 from moldvol.notices import Notice
 
 USUAL_SHARE = 0.7  # common practice, no source: the rest is room to stir in

@@ -9,11 +9,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from moldvol.casting.mixing.ingredients import Role
-from moldvol.materials.additions import Addition
-from moldvol.materials.catalyst import CatalystDose
+from moldvol.materials.chemistry.catalyst import CatalystDose
+from moldvol.materials.mixtures.additions import Addition
 from moldvol.materials.resin import Resin
-from moldvol.materials.scales import Scale
-from moldvol.materials.weighing_error import RatioError
+from moldvol.materials.weighing.scales import Scale
+from moldvol.materials.weighing.weighing_error import RatioError
 from moldvol.notices import Notice
 
 KITCHEN_SCALE = Scale(readability_g=1.0)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from moldvol.casting.mixing.mix import plan_request
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
-from moldvol.materials.foam import USUAL_OVERPACK, FoamCharge, foam_for_core
-from moldvol.materials.pot_loss import liquid_density_g_ml
+from moldvol.materials.mixtures.foam import USUAL_OVERPACK, FoamCharge, foam_for_core
 from moldvol.materials.resin import Resin
+from moldvol.materials.weighing.pot_loss import liquid_density_g_ml
 from moldvol.notices import Notice
 
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between
 from moldvol.materials.cautions import caution
-from moldvol.materials.plaster import PlasterMix, plaster_for_bag, plaster_for_volume
-from moldvol.materials.scales import Scale
+from moldvol.materials.mixtures.plaster import PlasterMix, plaster_for_bag, plaster_for_volume
 from moldvol.materials.sundries import PlasterPowder
+from moldvol.materials.weighing.scales import Scale
 from moldvol.notices import Notice
 
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from moldvol.casting.mixing.pots import PotPlan
 from moldvol.casting.mixing.recipe import MixPlan
-from moldvol.materials.purchase import Purchase
-from moldvol.materials.stock import Stock, StockAnswer, check_stock, read_stock
+from moldvol.materials.buying.purchase import Purchase
+from moldvol.materials.buying.stock import Stock, StockAnswer, check_stock, read_stock
 from moldvol.notices import Notice
 
 

@@ -12,8 +12,8 @@ from moldvol.casting.mould.lay_up import LaminatePlan, LaminateRequest, plan_lam
 from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.materials.cautions import caution
-from moldvol.materials.laminate import Laminate, LayUp, laminate
-from moldvol.materials.plaster import PlasterMix, plaster_for_volume
+from moldvol.materials.mixtures.laminate import Laminate, LayUp, laminate
+from moldvol.materials.mixtures.plaster import PlasterMix, plaster_for_volume
 from moldvol.materials.resin import Resin
 from moldvol.materials.sundries import PlasterPowder
 

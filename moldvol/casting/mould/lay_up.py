@@ -11,12 +11,12 @@ from dataclasses import dataclass, field, replace
 
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between
-from moldvol.materials.catalyst import catalyst_dose
 from moldvol.materials.cautions import caution, cautions_for
-from moldvol.materials.laminate import Laminate, LayUp, laminate, layers_for_thickness
-from moldvol.materials.pot_life import pot_life
-from moldvol.materials.ratio import mass_shares
+from moldvol.materials.chemistry.catalyst import catalyst_dose
+from moldvol.materials.chemistry.pot_life import pot_life
+from moldvol.materials.mixtures.laminate import Laminate, LayUp, laminate, layers_for_thickness
 from moldvol.materials.resin import Resin
+from moldvol.materials.weighing.ratio import mass_shares
 from moldvol.notices import Notice
 
 MOST_LAYERS = 100  # beyond this somebody has typed the wrong unit

@@ -34,7 +34,7 @@ from moldvol.geometry.moulding.orientation import (
 from moldvol.geometry.moulding.undercuts import Release, Split, best_releases, best_split, release
 from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import caution
-from moldvol.materials.vacuum import Degassing, degas
+from moldvol.materials.vessels.vacuum import Degassing, degas
 from moldvol.notices import Notice
 
 UP = (0.0, 0.0, 1.0)

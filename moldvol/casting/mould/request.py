@@ -12,7 +12,7 @@ from moldvol.casting.mould.glove import USUAL_DETAIL_MM, USUAL_FLANGE_MM
 from moldvol.casting.mould.jacket import JacketRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.moulding.orientation import Clearance, Vector
-from moldvol.materials.vacuum import absolute_from_vacuum_gauge
+from moldvol.materials.vessels.vacuum import absolute_from_vacuum_gauge
 from moldvol.quantities import PA_PER_INHG
 
 MouldStyle = Literal["block", "glove", "poured-over"]

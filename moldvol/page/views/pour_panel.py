@@ -16,7 +16,7 @@ from moldvol.page.report_html import cautions_html
 from moldvol.page.views.buttons import plain_button, strong_button
 from moldvol.page.views.pot_clock import PotClock
 from moldvol.present import numbers
-from moldvol.present.weigh_out import decimals_of
+from moldvol.present.mixing.weigh_out import decimals_of
 from moldvol.quantities import parse_mass_g
 
 RESULTS: dict[Result, str] = {"good": "came out good", "short": "mould not full", "spoiled": "spoiled"}

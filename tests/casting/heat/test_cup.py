@@ -13,7 +13,7 @@ from moldvol.casting.heat.cup import CupTest, calibrate
 from moldvol.casting.heat.pot import Pot, gel_time_s, left_standing, pot_cells
 from moldvol.casting.heat.pot_life import pot_life_of_family, pot_life_of_pot
 from moldvol.errors import RequestError, ShelfError
-from moldvol.materials.thermal import RESIN_CLASSES
+from moldvol.materials.chemistry.thermal import RESIN_CLASSES
 
 SHEET = CupTest(name="test resin", kind="polyurethane", pot_life_s=300, pot_life_mass_g=100)
 CUP = Pot(mass_g=100, room=Film(air_c=23), start_c=23)

@@ -15,8 +15,8 @@ from moldvol.casting.heat.layers import SPHERE
 from moldvol.casting.heat.part import Lift, Mould, part_cells
 from moldvol.casting.heat.pour import Pour, in_part, in_section, on_grid
 from moldvol.errors import RequestError
-from moldvol.materials.kinetics import CURE_CLASSES
-from moldvol.materials.thermal import MOULD_MATERIALS, RESIN_CLASSES
+from moldvol.materials.chemistry.kinetics import CURE_CLASSES
+from moldvol.materials.chemistry.thermal import MOULD_MATERIALS, RESIN_CLASSES
 from tests.depths import ball_depth, box_depth
 
 MOULD = Mould(substance=MOULD_MATERIALS["silicone"], thickness_mm=10, start_c=22)

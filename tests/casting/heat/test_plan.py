@@ -18,8 +18,8 @@ from moldvol.casting.heat.pour import in_section
 from moldvol.casting.heat.runs import Pours
 from moldvol.errors import ShelfError
 from moldvol.geometry.field.distance import DistanceField
+from moldvol.materials.chemistry.thermal import MOULD_MATERIALS
 from moldvol.materials.shelf import load_shelf
-from moldvol.materials.thermal import MOULD_MATERIALS
 from tests import shapes
 from tests.depths import ball_depth, box_depth
 

@@ -16,8 +16,8 @@ from moldvol.casting.heat.pour import Pour, in_section
 from moldvol.casting.heat.runs import HeatBalanceError, check_balance
 from moldvol.casting.heat.sections import largest_sections
 from moldvol.errors import RequestError
-from moldvol.materials.kinetics import CURE_CLASSES, Kinetics
-from moldvol.materials.thermal import MOULD_MATERIALS, RESIN_CLASSES
+from moldvol.materials.chemistry.kinetics import CURE_CLASSES, Kinetics
+from moldvol.materials.chemistry.thermal import MOULD_MATERIALS, RESIN_CLASSES
 
 MOULD = Mould(substance=MOULD_MATERIALS["silicone"], thickness_mm=10, start_c=22)
 POURS = {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from moldvol.casting.mixing.ingredients import ingredients_of, mix_density_g_ml
-from moldvol.materials.additions import Addition
+from moldvol.materials.mixtures.additions import Addition
 from tests.bench import polyester, powder, urethane
 
 

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from moldvol.casting.mixing.mix import MixPlan, plan_mix
 from moldvol.errors import RequestError
-from moldvol.materials.additions import Addition
-from moldvol.materials.scales import Scale
+from moldvol.materials.mixtures.additions import Addition
+from moldvol.materials.weighing.scales import Scale
 from tests.bench import HUNDREDTH, KITCHEN, TENTH, by_volume, polyester, powder, silicone, urethane
 
 FLOAT_REL = 1e-9

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from moldvol.casting.mixing.mix import MixRequest
 from moldvol.casting.mixing.pots import PotPlan, Pots, liquid_ml, plan_pots
 from moldvol.errors import RequestError
-from moldvol.materials.additions import Addition
+from moldvol.materials.mixtures.additions import Addition
 from tests.bench import TENTH, polyester, powder, silicone, urethane
 
 

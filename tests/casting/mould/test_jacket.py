@@ -10,7 +10,7 @@ from pytest import approx
 from moldvol.casting.mould.jacket import JacketRequest, plan_jacket
 from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
-from moldvol.materials.plaster import plaster_for_volume
+from moldvol.materials.mixtures.plaster import plaster_for_volume
 from moldvol.materials.shelf import load_shelf
 from tests import shapes
 

@@ -1,0 +1,1 @@
+"""What is in stock, and the cheapest packs for what is short."""

@@ -1,0 +1,1 @@
+"""What is mixed by rules of its own: filled resin, foam, plaster, laminate."""

@@ -1,0 +1,1 @@
+"""Air under vacuum and under pressure."""

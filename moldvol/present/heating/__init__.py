@@ -1,0 +1,1 @@
+"""How heat is told, in words, JSON and greys."""

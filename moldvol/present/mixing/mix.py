@@ -1,0 +1,78 @@
+"""How ``moldvol mix`` is told: the weigh-out, the pots, the stock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from moldvol.casting.mixing.pots import PotPlan
+from moldvol.casting.mixing.recipe import MixPlan
+from moldvol.materials.buying.stock import StockAnswer
+from moldvol.notices import Notice
+from moldvol.present import numbers
+from moldvol.present.as_json import warnings
+from moldvol.present.mixing import pots, stock, weigh_out
+from moldvol.present.mixing.figures import figures_section
+from moldvol.present.numbers import Units
+from moldvol.present.report import Report, Row
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixTold:
+    """All there is to tell of a mix: its plan, the pots it is split into, the stock, and how many casts share it.
+
+    ``ratio_notices`` are about a ratio worked out from the user's own figures.
+    """
+
+    plan: MixPlan
+    split: PotPlan | None = None
+    stock: StockAnswer | None = None
+    casts: int = 1
+    ratio_notices: tuple[Notice, ...] = ()
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """What is to be said, each thing once."""
+        recipe = self.plan.notices if self.split is None else self.split.notices
+        said = (*self.ratio_notices, *recipe, *(self.stock.notices if self.stock else ()))
+        return tuple(dict.fromkeys(said))
+
+
+def report(told: MixTold, units: Units) -> Report:
+    """The sheet of a mix."""
+    plan, resin = told.plan, told.plan.request.resin
+    sections = [
+        weigh_out.weigh_out_section(plan, units) if told.split is None else pots.pots_section(told.split, units),
+        figures_section(plan, told.casts, units),
+    ]
+    if told.stock is not None:
+        sections.append(stock.stock_section(told.stock, units))
+    return Report(
+        title=f"{numbers.mass(plan.total_mass_g, units)} of {resin.name}",
+        verdict=_verdict(plan, told.notices),
+        sections=tuple(sections),
+        warnings=tuple(notice.message for notice in told.notices),
+        cautions=plan.cautions,
+        job="Mix",
+        about=(Row("Resin", resin.name, resin.key),),
+    )
+
+
+def _verdict(plan: MixPlan, notices: Sequence[Notice]) -> str:
+    """What must be read even where remarks are not wanted."""
+    said = [weigh_out.correction(plan)] if plan.request.poured else []
+    if any(notice.code == "scale-too-coarse" for notice in notices):
+        said.append(f"Do not weigh this on a scale of {plan.request.scale.readability_g:g} g steps.")
+    return " ".join(said)
+
+
+def document(told: MixTold) -> dict[str, Any]:
+    """The mix as one JSON object; its keys stand at the top level."""
+    return {
+        **weigh_out.document(told.plan),
+        "casts": told.casts,
+        "pots": None if told.split is None else pots.document(told.split),
+        "stock": None if told.stock is None else stock.stock_document(told.stock),
+        "warnings": warnings(told.notices),
+    }

@@ -1,0 +1,159 @@
+"""How a recipe is told: what to weigh, and what the scale shows on the way."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from moldvol.casting.mixing.mix import Component, MixPlan
+from moldvol.materials.chemistry.catalyst import CatalystDose
+from moldvol.present import numbers
+from moldvol.present.as_json import warnings
+from moldvol.present.mixing.figures import grade_name
+from moldvol.present.numbers import Units
+from moldvol.present.report import Row, Section, Table
+
+MOST_DROPS = 120  # nobody counts further, nor should
+
+
+def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out into one cup") -> Section:
+    """The table that is read with gloves on: part, grams, reading; after an over-pour what is still to be added."""
+    resin = plan.request.resin
+    in_one_cup = f"{numbers.mass(plan.total_mass_g, units)} in one cup at {numbers.temperature(plan.bench_c, units)}"
+    lines = [
+        Row("Resin", resin.name, resin.key),
+        Row("Mix in all", numbers.mass(plan.total_mass_g, units), _volume(plan, units)),
+        Row(
+            "Pour within",
+            f"{numbers.duration(plan.one_cup_life_s)} of the first stir",
+            f"{in_one_cup}; {grade_name(resin, 'pot_life_s')}",
+        ),
+        Row("Ratio", f"± {numbers.per_cent(plan.ratio_error_percent / 100)}", _ratio_remark(plan)),
+    ]
+    if plan.catalyst is not None:
+        lines.append(Row("Catalyst", f"{plan.catalyst.percent:g} % on top", catalyst_by_volume(plan.catalyst)))
+    return Section(heading, tuple(lines), table=_corrections(plan) if plan.request.poured else _recipe(plan))
+
+
+def _volume(plan: MixPlan, units: Units) -> str:
+    """The volume it fills when it has set, which of a foam is many times that of the cup."""
+    volume = numbers.volume(plan.total_volume_ml * 1000, units)
+    return f"{volume} when it has risen" if plan.request.resin.kind == "foam" else volume
+
+
+def _recipe(plan: MixPlan) -> Table:
+    rows = tuple(_component_row(component, plan.request.scale.readability_g) for component in plan.components)
+    columns = ("", "weigh", "scale shows", "that is")
+    return Table(columns, rows, frozenset({1, 2, 3}), ticks=True, large=frozenset({0, 2}))
+
+
+def _corrections(plan: MixPlan) -> Table:
+    step = plan.request.scale.readability_g
+    rows = tuple(
+        (
+            component.name,
+            grams(component.poured_g, step) if component.poured_g else "–",
+            grams(component.to_add_g, step) if component.to_add_g else "–",
+            grams(component.scale_reading_g, step),
+        )
+        for component in plan.components
+    )
+    columns = ("", "in the cup", "add", "scale shows")
+    return Table(columns, rows, frozenset({1, 2, 3}), ticks=True, large=frozenset({0, 2, 3}))
+
+
+def correction(plan: MixPlan) -> str:
+    """What to add to a cup with too much of something in it, in the order of the recipe."""
+    step = plan.request.scale.readability_g
+    steps = [
+        f"{grams(component.to_add_g, step)} of {component.name} (until the scale shows "
+        f"{grams(component.scale_reading_g, step)})"
+        for component in plan.components
+        if component.to_add_g
+    ]
+    return f"Add {', then '.join(steps)}." if steps else "Nothing is missing in the cup: the ratio is held."
+
+
+def catalyst_by_volume(dose: CatalystDose) -> str:
+    """The dose for a syringe; counted in drops only while anybody would count them."""
+    drops = f", about {dose.drops} drops" if dose.drops <= MOST_DROPS else ""
+    return f"{dose.volume_ml:.3g} ml{drops}"
+
+
+def _ratio_remark(plan: MixPlan) -> str:
+    likely = numbers.per_cent(plan.ratio_error_rss_percent / 100)
+    step = plan.request.scale.readability_g
+    return (
+        f"at worst, ± {likely} likely, on a scale of {step:g} g steps; the resin forgives {plan.tolerance_percent:g} %"
+    )
+
+
+def _component_row(component: Component, step: float) -> tuple[str, str, str, str]:
+    return (
+        component.name,
+        grams(component.reading_g, step),
+        grams(component.scale_reading_g, step),
+        f"{component.volume_ml:.4g} ml" if component.volume_ml is not None else "",
+    )
+
+
+def grams(mass_g: float, step: float) -> str:
+    """A mass with the decimals that a display of this *step* shows.
+
+    >>> grams(104.1, 0.1), grams(104.1, 1)
+    ('104.1 g', '104 g')
+    """
+    return f"{mass_g:.{decimals_of(step)}f} g"
+
+
+def decimals_of(step: float) -> int:
+    """Decimals that a display of this *step* shows.
+
+    >>> decimals_of(1), decimals_of(0.1), decimals_of(0.05)
+    (0, 1, 2)
+    """
+    text = f"{step:.6f}".rstrip("0")
+    return len(text.partition(".")[2])
+
+
+def component_json(component: Component) -> dict[str, Any]:
+    """One thing that goes into the cup."""
+    return {
+        "name": component.name,
+        "role": component.role,
+        "mass_g": component.mass_g,
+        "volume_ml": component.volume_ml,
+        "reading_g": component.reading_g,
+        "scale_reading_g": component.scale_reading_g,
+        "poured_g": component.poured_g,
+        "to_add_g": component.to_add_g,
+    }
+
+
+def document(plan: MixPlan) -> dict[str, Any]:
+    """The ``mix`` object of the contract."""
+    return {
+        "resin": plan.request.resin.key,
+        "total_mass_g": plan.total_mass_g,
+        "total_volume_ml": plan.total_volume_ml,
+        "density_g_ml": plan.density_g_ml,
+        "components": [component_json(component) for component in plan.components],
+        "ratio_error_percent": plan.ratio_error_percent,
+        "ratio_error_rss_percent": plan.ratio_error_rss_percent,
+        "ratio_tolerance_percent": plan.tolerance_percent,
+        "smallest_batch_g": plan.smallest_batch_g,
+        "surplus_g": plan.surplus_g,
+        "filler_share": plan.filler_share,
+        "catalyst": None if plan.catalyst is None else _catalyst_json(plan.catalyst),
+        "pot_life_s": plan.pot_life_s,
+        "one_cup_life_s": plan.one_cup_life_s,
+        "halving_rule_s": plan.halving_rule_s,
+        "bench_c": plan.bench_c,
+        "cost": plan.cost,
+        "grades": {figure: str(grade) for figure, grade in plan.request.resin.grades.items()},
+        "warnings": warnings(plan.notices),
+        "cautions": list(plan.cautions),
+    }
+
+
+def _catalyst_json(dose: CatalystDose) -> dict[str, Any]:
+    return {"percent": dose.percent, "mass_g": dose.mass_g, "volume_ml": dose.volume_ml, "drops": dose.drops}

@@ -1,0 +1,1 @@
+"""How moulds are told, those to make and those to fill."""
