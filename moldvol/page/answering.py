@@ -25,9 +25,12 @@ CALL_OFF = "call off"
 SIDE_BY_SIDE = 4  # questions answered at once: a quick one need not wait for a slow one
 # Libraries, and rooms of ours, that are loaded within functions.
 LOADED_LATE = (
+    "embreex.mesh_construction",
+    "fcpw",
     "matplotlib.backends.backend_agg",
     "matplotlib.figure",
     "matplotlib.patheffects",
+    "scipy.interpolate",
     "scipy.ndimage",
     "scipy.spatial",
     "scipy.sparse.linalg",
@@ -35,7 +38,10 @@ LOADED_LATE = (
     "manifold3d",
     "igl",
     "moldvol.geometry.field.hidden_rooms",
+    "moldvol.geometry.judging",
     "moldvol.geometry.plugging",
+    "moldvol.page.part",
+    "moldvol.page.tellings",
     "moldvol.present.hollowing.cut",
     "moldvol.present.hollowing.curve",
     "moldvol.present.heating.heat_pictures",
@@ -110,11 +116,15 @@ def throw_into(thread: int, exception: type[BaseException]) -> None:
     ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), ctypes.py_object(exception))
 
 
-def _load(loaded: threading.Event) -> None:
+def load_libraries() -> None:
     """Load what questions would load on the way."""
     for name in LOADED_LATE:
         with suppress(ImportError):  # a question that needs it will say so
             import_module(name)
+
+
+def _load(loaded: threading.Event) -> None:
+    load_libraries()
     loaded.set()
 
 

@@ -18,6 +18,7 @@ from moldvol.errors import MoldvolError
 from moldvol.materials.shelf import Shelf
 from moldvol.page.access import Doorkeeper
 from moldvol.page.guard import Guard
+from moldvol.page.hand import prepare
 from moldvol.page.job import Job
 from moldvol.page.jobs import SWEEP_S, Jobs
 from moldvol.page.tabs import BY_KEY
@@ -52,6 +53,7 @@ def serve(bench: Bench, *, host: str, port: int, started: Callable[[], None]) ->
     _route_upload(bench)
     _route_pictures(bench)
     _route_sheet(bench)
+    app.on_startup(prepare)
     app.on_startup(started)
     app.on_startup(lambda: background_tasks.create(_sweep(bench.jobs)))
     app.on_shutdown(bench.jobs.close)

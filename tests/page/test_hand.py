@@ -10,6 +10,7 @@ from moldvol.errors import UnreadableMesh
 from moldvol.page.hand import HandGone, ProcessHand
 from moldvol.page.knobs import Asked
 from tests.files import binary_stl
+from tests.page.hands import until
 
 
 def worked(work: Callable[[ProcessHand], Awaitable[None]]) -> None:
@@ -59,6 +60,12 @@ def test_a_hand_reads_answers_refuses_leaves_off_and_stops(tmp_path: Path) -> No
         with pytest.raises(HandGone):
             await waiting
 
+        starting = asyncio.create_task(hand.ask("tell", "solid", Asked()))
+        await asyncio.sleep(0)
+        hand.stop()
+        with pytest.raises(HandGone, match="stopped"):
+            await starting
+
     worked(work)
     assert "Looking for holes and flaws" in stages
 
@@ -69,7 +76,7 @@ def test_a_worker_that_dies_is_told_of_and_replaced(tmp_path: Path) -> None:
 
     async def work(hand: ProcessHand) -> None:
         reading = asyncio.create_task(hand.ask("read", str(path), "cube.stl", Asked()))
-        await asyncio.sleep(0.05)
+        await until(lambda: hand._process is not None)
         os.kill(pid_of(hand), signal.SIGKILL)
         with pytest.raises(HandGone, match="ended before it was done"):
             await reading
