@@ -23,7 +23,8 @@ from moldvol.geometry.field.widest import Basins
 from moldvol.geometry.grid import grown
 from moldvol.geometry.mesh import Floats
 
-LEAST_GAIN_CELLS = 1.0  # a ridge that slants through the grid ripples by up to 0.87 cell: less is no pocket
+LEAST_GAIN = 1.0  # cells; a ridge that slants through the grid ripples by up to 0.87 cell: less is no pocket
+LEAST_GAIN_AT_ONCE = 0.25  # cells
 LEAST_CELLS = 27  # nor is less than three cells each way
 RIM_CELLS = 2  # cells around a pocket that its own wall cuts
 
@@ -61,19 +62,22 @@ class Reach:
         Raises `RequestError` for an opening that is none of these.
 
         Method: the widest way to every cell from the first room behind the opening. Pockets less than one cell deeper
-        than their neck, or of fewer than 27 cells, are ripples of the grid and left out.
+        than their neck, or of fewer than 27 cells, are ripples of the grid and left out; where nothing is narrower than
+        the first room, whose width is known better than from the grid, a quarter of a cell is enough.
         """
         basins = Basins.of(field.depth_mm)
         room = first_room(field, opening)
-        seed = room.cell
-        way = basins.widest_way([seed, *other_seeds(field, basins, seed)])
+        others = {cell: float(field.depth_mm[cell]) for cell in other_seeds(field, basins, room.cell)}
+        way = basins.widest_way({room.cell: room.radius_mm, **others})
         pocket_of = np.zeros(field.grid.shape, dtype=np.int32)
         pockets: list[Pocket] = []
-        for inside, reach in _closed_rooms(basins, way, LEAST_GAIN_CELLS * field.grid.spacing_mm):
-            # Where nothing is narrower than the way in itself, its width is known better than from the grid.
-            at_once = reach == field.depth_mm[seed]
-            neck = (room.radius_mm, room.middle_mm) if at_once else refined_neck(field, inside, reach)
-            pockets.append(_pocket(field, inside, *neck))
+        for inside, reach, gain in _closed_rooms(basins, way):
+            at_once = reach == room.radius_mm
+            if gain < (LEAST_GAIN_AT_ONCE if at_once else LEAST_GAIN) * field.grid.spacing_mm:
+                continue
+            first = (room.radius_mm, room.middle_mm)
+            width, place = first if at_once else min(first, refined_neck(field, inside, reach))
+            pockets.append(_pocket(field, inside, width, place))
             pocket_of[inside] = len(pockets)
         return cls(field, room.middle_mm, tuple(pockets), pocket_of)
 
@@ -104,17 +108,17 @@ def closed_off(field: DistanceField, opening: Opening, wall_mm: float) -> tuple[
     return Reach.of(field, opening).closed_off(wall_mm)
 
 
-def _closed_rooms(basins: Basins, way: Floats, least_gain_mm: float) -> Iterator[tuple[Mask, float]]:
-    """The mask of each room that is more than a ripple, and how wide the way to it is; the largest first."""
+def _closed_rooms(basins: Basins, way: Floats) -> Iterator[tuple[Mask, float, float]]:
+    """The mask of each room, how wide the way to it is and how much deeper the room; the largest first."""
     room = basins.rooms_behind(way)
     behind = np.flatnonzero(room >= 0)
     sizes = np.bincount(room[behind], minlength=1)
     gain = np.zeros(len(sizes))
     np.maximum.at(gain, room[behind], (basins.depth - way)[behind])
     for number in np.argsort(-sizes, kind="stable"):
-        if sizes[number] >= LEAST_CELLS and gain[number] >= least_gain_mm:
+        if sizes[number] >= LEAST_CELLS:
             cells = room == number
-            yield basins.on_grid(cells), float(way[np.argmax(cells)])
+            yield basins.on_grid(cells), float(way[np.argmax(cells)]), float(gain[number])
 
 
 def _pocket(field: DistanceField, inside: Mask, width: float, at: tuple[float, float, float]) -> Pocket:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import heapq
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import product
 from typing import TypeVar
@@ -56,8 +56,9 @@ class Basins:
         maximum = _maxima(d, pairs)
         return cls(padded.shape, inside, d, number, maximum, _crossings(d, maximum, pairs))
 
-    def widest_way(self, seeds: Sequence[Cell]) -> Floats:
-        """(m,) the largest r such that a path from one of *seeds* to the cell keeps to cells at least r deep.
+    def widest_way(self, seeds: Mapping[Cell, float]) -> Floats:
+        """(m,) the largest r such that a path from one of *seeds* to the cell keeps to cells at least r deep, and the
+        seed, which knows how wide it is itself, is at least r wide.
 
         Zero where only a way outside leads.
 
@@ -65,7 +66,8 @@ class Basins:
         counts. The same numbers as a grey-scale reconstruction by dilation (Vincent, IEEE Trans. Image Processing 2,
         1993) in two fifths of its time.
         """
-        starts = [n for n in map(self._number_at, seeds) if n >= 0]
+        numbered = ((self._number_at(cell), width) for cell, width in seeds.items())
+        starts = [(number, width) for number, width in numbered if number >= 0]
         width = np.zeros(len(self.depth))
         for maximum, widest in self._widest_to(starts).items():
             width[maximum] = widest
@@ -113,10 +115,10 @@ class Basins:
     def _number_at(self, cell: Cell) -> int:
         return int(self.number[np.ravel_multi_index([i + 1 for i in cell], self.shape)])
 
-    def _widest_to(self, starts: list[int]) -> dict[int, float]:
+    def _widest_to(self, starts: Iterable[tuple[int, float]]) -> dict[int, float]:
         """The widest way to each basin that can be reached, by always going on along the widest one open."""
         widest: dict[int, float] = {}
-        front = [(-float(self.depth[start]), int(self.maximum[start])) for start in starts]
+        front = [(-width, int(self.maximum[start])) for start, width in starts]
         heapq.heapify(front)
         while front:
             width, basin = heapq.heappop(front)

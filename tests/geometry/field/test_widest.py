@@ -23,7 +23,7 @@ def reconstructed(depth: np.ndarray, seeds: list[tuple[int, ...]]) -> np.ndarray
 
 def way_on_grid(depth: np.ndarray, seeds: list[tuple[int, ...]]) -> np.ndarray:
     basins = Basins.of(depth)
-    return basins.on_grid(basins.widest_way(seeds))
+    return basins.on_grid(basins.widest_way({seed: float(depth[seed]) for seed in seeds}))
 
 
 @pytest.mark.parametrize("smooth", [0.0, 0.8, 2.0])
@@ -58,7 +58,9 @@ def test_rooms_behind_are_the_labels_of_what_is_deeper_than_the_way(smooth: floa
     random = np.random.default_rng(int(10 * smooth))
     depth = ndimage.gaussian_filter(random.normal(size=(23, 18, 31)), smooth)
     basins = Basins.of(depth)
-    way = basins.widest_way([tuple(int(i) for i in np.unravel_index(np.argmax(depth), depth.shape))])
+    way = basins.widest_way(
+        {tuple(int(i) for i in np.unravel_index(np.argmax(depth), depth.shape)): float(depth.max())}
+    )
     room = basins.on_grid(basins.rooms_behind(way) + 1)
     behind = depth > np.maximum(basins.on_grid(way), 0.0)
     assert behind.any()
