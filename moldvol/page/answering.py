@@ -63,7 +63,6 @@ class Answering:
 
     bench: Workbench
     say: Callable[..., None]
-    loaded: threading.Event = field(default_factory=threading.Event)
     _threads: dict[int, threading.Thread] = field(default_factory=dict)
     _changing: threading.Lock = field(default_factory=threading.Lock)
     _places: threading.Semaphore = field(default_factory=lambda: threading.Semaphore(SIDE_BY_SIDE))
@@ -79,8 +78,7 @@ class Answering:
         """Leave off the question *number*, if it is not answered yet."""
         with self._changing:
             thread = self._threads.pop(number, None)
-            # A library called off while it loads would stay half loaded for all questions to come.
-            if thread is not None and thread.ident is not None and self.loaded.is_set():
+            if thread is not None and thread.ident is not None:
                 throw_into(thread.ident, CalledOff)
 
     def _run(self, number: int, what: str, details: tuple[Any, ...]) -> None:
@@ -117,19 +115,16 @@ def throw_into(thread: int, exception: type[BaseException]) -> None:
 
 
 def load_libraries() -> None:
-    """Load what questions would load on the way."""
+    """Load what questions would load on the way. Two that load the same library side by side can each find it half
+    loaded, and one called off while it loads a library would leave it so for all that follow."""
     for name in LOADED_LATE:
         with suppress(ImportError):  # a question that needs it will say so
             import_module(name)
 
 
-def _load(loaded: threading.Event) -> None:
-    load_libraries()
-    loaded.set()
-
-
 def answer_all(connection: Connection, shelves: tuple[Path, ...] = ()) -> None:
     """Answer the questions that come by *connection* until it closes."""
+    load_libraries()  # where this process was forked from one that has, there is nothing left to load
     sys.setswitchinterval(SWITCH_S)
     saying = threading.Lock()
 
@@ -138,7 +133,6 @@ def answer_all(connection: Connection, shelves: tuple[Path, ...] = ()) -> None:
             connection.send(message)
 
     answering = Answering(Workbench(shelves=shelves), say)
-    threading.Thread(target=_load, args=(answering.loaded,), daemon=True).start()
     while True:
         try:
             number, what, details = connection.recv()

@@ -13,13 +13,6 @@ from moldvol.page.workbench import Workbench
 PATIENCE_S = 60.0
 
 
-def ready(bench: Any, heard: Any) -> Answering:
-    """A worker that has loaded its libraries."""
-    answering = Answering(bench, heard)
-    answering.loaded.set()
-    return answering
-
-
 class Slow(Workbench):
     """Answers ``sum`` only when it is let; ``running`` is set meanwhile, ``ended`` when it has come to an end."""
 
@@ -68,14 +61,14 @@ class Heard:
 def test_each_question_gets_its_answer_and_its_progress(bench: Slow) -> None:
     heard = Heard()
     bench.let.set()
-    ready(bench, heard).begin(7, "sum", (1, 2))
+    Answering(bench, heard).begin(7, "sum", (1, 2))
     assert heard.next() == (7, "answer", ("sum", 1, 2))
     assert heard.said[0] == (7, "progress", ("Summing", 0.5))
 
 
 def test_a_refusal_and_a_fault_of_ours_are_both_told(bench: Slow) -> None:
     heard = Heard()
-    answering = ready(bench, heard)
+    answering = Answering(bench, heard)
     answering.begin(1, "refuse", ())
     number, kind, error = heard.next()
     assert (number, kind, error.message) == (1, "error", "Not this.")
@@ -85,7 +78,7 @@ def test_a_refusal_and_a_fault_of_ours_are_both_told(bench: Slow) -> None:
 
 def test_a_sum_that_is_called_off_ends_without_an_answer_and_others_go_on(bench: Slow) -> None:
     heard = Heard()
-    answering = ready(bench, heard)
+    answering = Answering(bench, heard)
     answering.begin(1, "sum", ())
     assert bench.running.wait(PATIENCE_S)
     answering.call_off(1)
@@ -98,23 +91,10 @@ def test_a_sum_that_is_called_off_ends_without_an_answer_and_others_go_on(bench:
 
 def test_to_call_off_what_is_answered_or_was_never_asked_harms_nobody(bench: Slow) -> None:
     heard = Heard()
-    answering = ready(bench, heard)
+    answering = Answering(bench, heard)
     answering.begin(1, "quick", ())
     assert heard.next()[0] == 1
     answering.call_off(1)
     answering.call_off(99)
     answering.begin(2, "quick", ())
     assert heard.next() == (2, "answer", ("quick",))
-
-
-def test_nothing_is_thrown_into_what_still_loads_its_libraries(bench: Slow) -> None:
-    heard = Heard()
-    answering = Answering(bench, heard)
-    answering.begin(1, "sum", ())
-    assert bench.running.wait(PATIENCE_S)
-    answering.call_off(1)
-    assert not bench.ended.wait(0.2)  # it goes on,
-    bench.let.set()
-    assert bench.ended.wait(PATIENCE_S)
-    answering.begin(2, "quick", ())
-    assert heard.next() == (2, "answer", ("quick",))  # and its answer is not wanted
