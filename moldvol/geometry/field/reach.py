@@ -76,7 +76,7 @@ class Reach:
             if gain < (LEAST_GAIN_AT_ONCE if at_once else LEAST_GAIN) * field.grid.spacing_mm:
                 continue
             first = (room.radius_mm, room.middle_mm)
-            width, place = first if at_once else min(first, refined_neck(field, inside, reach))
+            width, place = first if at_once else min(first, refined_neck(field, inside, reach, room.middle_mm))
             pockets.append(_pocket(field, inside, width, place))
             pocket_of[inside] = len(pockets)
         return cls(field, room.middle_mm, tuple(pockets), pocket_of)

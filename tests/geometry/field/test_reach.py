@@ -80,6 +80,15 @@ def test_ripples_of_the_grid_are_no_pockets(mesh, opening, turn):
     assert closed_off(field, tuple(place.vertices[0]), 100.0) == ()
 
 
+@pytest.mark.parametrize("points", [3000, 5000, 8000, 20_000, 60_000])
+def test_a_neck_close_to_the_floor_is_the_same_on_every_grid(points):
+    """A foot from 0 to 22 with a waist of 8.6 at 9.5: towards the floor the way in ends, it does not get narrower."""
+    figure = shapes.lathe([(0, 0), (20, 0), (8.6, 9.5), (20, 22), (20, 50), (0, 50)])
+    (pocket,) = Reach.of(DistanceField.of(figure, interior_points=points)).pockets
+    assert pocket.closes_at_wall_mm == pytest.approx(8.6, rel=5e-3)
+    assert pocket.volume_mm3 == pytest.approx(8264, rel=0.011)  # of 250,000 points
+
+
 def test_two_bodies_are_no_pocket_of_each_other():
     pair = shapes.together(shapes.ball(10, 3).mesh, shapes.moved(shapes.ball(10, 3).mesh, (30, 0, 0)))
     assert Reach.of(DistanceField.of(pair, interior_points=POINTS // 4)).pockets == ()
