@@ -6,8 +6,9 @@ same thing upside down, so callers ask with *up* turned over.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from math import inf
 
 import numpy as np
@@ -52,25 +53,6 @@ class Pocket:
             yield from pocket.all_tops()
 
 
-@dataclass(slots=True)
-class _Part:
-    """A connected part of the room above the sinking level.
-
-    Volume above the level s is fixed_mm3 + reach_mm3 - s · section_mm2: runs wholly above are in the first, runs that
-    the level still cuts in the other two.
-    """
-
-    peak: int
-    peak_height_mm: float
-    fixed_mm3: float
-    reach_mm3: float
-    section_mm2: float
-    within: list[Pocket] = field(default_factory=list)
-
-    def volume_above(self, height_mm: float) -> float:
-        return self.fixed_mm3 + self.reach_mm3 - height_mm * self.section_mm2
-
-
 def find_pockets(
     space: OpenSpace,
     up: ArrayLike,
@@ -111,64 +93,66 @@ def _spanning_contacts(space: OpenSpace, heights: Floats) -> Indices:
 
 
 class _Sweep:
-    """The level sinking past runs and contacts, with the parts above it in a union-find forest.
+    """The level sinking past runs and contacts, with the connected parts of the room above it in a union-find forest.
 
-    The open air is one more node after the last run: higher than any top, so everything that meets it ends there.
+    The open air is one more node after the last run: higher than any top, so everything that meets it ends there. The
+    root of a part is the run with its top. Volume of a part above the level s is fixed_mm3 + reach_mm3 - s ·
+    section_mm2: runs wholly above are in the first, runs that the level still cuts in the other two. Every number has a
+    list of its own, by node: half a million meetings are quick only if each is a few steps of Python.
     """
 
     def __init__(self, space: OpenSpace, up: ArrayLike, smallest_mm3: float, shallowest_mm: float) -> None:
         self.smallest_mm3, self.shallowest_mm = smallest_mm3, shallowest_mm
-        self.tops_mm = space.run_heights(up)[1].tolist()
-        self.run_mm3 = ((space.high_mm - space.low_mm) * space.section_mm2).tolist()
-        self.section_mm2 = space.section_mm2 / abs(float(np.asarray(up)[space.axis]))
-        section = self.section_mm2
-        self.parts = [_Part(run, top, 0.0, section * top, section) for run, top in enumerate(self.tops_mm)]
-        self.parts.append(_Part(OPEN_AIR, inf, 0.0, 0.0, 0.0))
-        self.parent = list(range(len(self.parts)))
+        self.run_mm3: list[float] = ((space.high_mm - space.low_mm) * space.section_mm2).tolist()
+        self.run_section_mm2 = space.section_mm2 / abs(float(np.asarray(up)[space.axis]))
+        tops = space.run_heights(up)[1]
+        self.air = len(tops)
+        self.top_mm: list[float] = [*tops.tolist(), inf]
+        self.parent = list(range(self.air + 1))
+        self.fixed_mm3 = [0.0] * (self.air + 1)
+        self.reach_mm3: list[float] = [*(self.run_section_mm2 * tops).tolist(), 0.0]
+        self.section_mm2 = [self.run_section_mm2] * self.air + [0.0]
+        self.within: dict[int, list[Pocket]] = defaultdict(list)
 
     def sink(self, events: Iterable[tuple[float, int, int]]) -> None:
         """Take *events* from the highest down: two nodes meet, or (a node with itself) a run is wholly above."""
+        parent, top, part_of = self.parent, self.top_mm, self._part_of
+        fixed, reach, section = self.fixed_mm3, self.reach_mm3, self.section_mm2
         for height, one, other in events:
             if one == other:
-                self._clear(one)
-            else:
-                self._meet(self._part_of(one), self._part_of(other), height)
+                part = part_of(one)
+                fixed[part] += self.run_mm3[one]
+                reach[part] -= self.run_section_mm2 * top[one]
+                section[part] -= self.run_section_mm2
+                continue
+            elder, younger = part_of(one), part_of(other)
+            if elder == younger:
+                continue
+            if top[elder] < top[younger]:
+                elder, younger = younger, elder
+            if top[younger] - height >= self.shallowest_mm:
+                self._close(younger, height, elder)
+            parent[younger] = elder
+            fixed[elder] += fixed[younger]
+            reach[elder] += reach[younger]
+            section[elder] += section[younger]
 
     def found(self) -> list[Pocket]:
         """The pockets that ended at an exit or at the highest top of their part of the room."""
-        return [pocket for node, part in enumerate(self.parts) if self.parent[node] == node for pocket in part.within]
+        return [pocket for node in sorted(self.within) if self.parent[node] == node for pocket in self.within[node]]
 
     def _part_of(self, node: int) -> int:
         parent = self.parent
-        while parent[node] != node:
-            parent[node] = parent[parent[node]]
-            node = parent[node]
+        while (above := parent[node]) != node:
+            parent[node] = node = parent[above]
         return node
 
-    def _clear(self, run: int) -> None:
-        part = self.parts[self._part_of(run)]
-        part.fixed_mm3 += self.run_mm3[run]
-        part.reach_mm3 -= self.section_mm2 * self.tops_mm[run]
-        part.section_mm2 -= self.section_mm2
-
-    def _meet(self, one: int, other: int, height: float) -> None:
-        if one == other:
-            return
-        if self.parts[one].peak_height_mm < self.parts[other].peak_height_mm:
-            one, other = other, one
-        elder, younger = self.parts[one], self.parts[other]
-        self._close(younger, height, elder)
-        self.parent[other] = one
-        elder.fixed_mm3 += younger.fixed_mm3
-        elder.reach_mm3 += younger.reach_mm3
-        elder.section_mm2 += younger.section_mm2
-
-    def _close(self, part: _Part, height: float, beyond: _Part) -> None:
-        volume = part.volume_above(height)
-        deep = part.peak_height_mm - height >= self.shallowest_mm
-        if deep and volume > 0 and volume >= self.smallest_mm3:
-            pocket = Pocket(part.peak, part.peak_height_mm, height, beyond.peak, volume, tuple(part.within))
-            beyond.within.append(pocket)
+    def _close(self, part: int, height: float, beyond: int) -> None:
+        volume = self.fixed_mm3[part] + self.reach_mm3[part] - height * self.section_mm2[part]
+        if volume > 0 and volume >= self.smallest_mm3:
+            towards = OPEN_AIR if beyond == self.air else beyond
+            pocket = Pocket(part, self.top_mm[part], height, towards, volume, tuple(self.within[part]))
+            self.within[beyond].append(pocket)
 
 
 def _events(space: OpenSpace, up: ArrayLike, exits: Sequence[Exit]) -> Iterable[tuple[float, int, int]]:
