@@ -22,6 +22,8 @@ from moldvol.geometry.soundness.draft import Mending
 from moldvol.materials.shelf import load_shelf
 from tests import shapes
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 RESIN = load_shelf().resins["fast-urethane"]
 EXACT_REL = 1e-5  # corners in single precision
 UNDERCUT_ABS = 0.03  # some two thousand samples on the cavity

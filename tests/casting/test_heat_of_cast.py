@@ -17,6 +17,8 @@ from moldvol.materials.resin import Resin
 from moldvol.materials.shelf import load_shelf
 from tests.files import binary_stl
 
+pytestmark = pytest.mark.usefixtures("coarse_heat")
+
 CURING = ("polyurethane", "polyester", "epoxy")
 RESINS = [resin for resin in load_shelf().resins.values() if resin.kind in CURING]
 POTS_ML = (150.0, 700.0, 6000.0)  # from the stated 100 g to as much as anyone stirs

@@ -18,6 +18,8 @@ from moldvol.errors import RequestError
 from tests.cli.command_line import answered, cube, moldvol, refused
 from tests.files import binary_stl
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 ROOT = Path(__file__).parents[2]
 CAST = ("--resin", "fast-urethane", "--readability", "0.1g")
 MIX = ("mix", "205g", "--resin", "fast-urethane")

@@ -15,6 +15,8 @@ from tests.cli.command_line import answered, moldvol, refused, sheet
 from tests.cli.test_measure import EVERY_MESH_COMMAND, stl, strict
 from tests.shapes import prism
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 RESIN = ("--resin", "fast-urethane")
 DENSITY = 1.07  # g/ml, cured, of fast-urethane on the built-in shelf
 EXACT_REL = 1e-5

@@ -10,6 +10,8 @@ from PIL import Image
 
 from tests.cli.command_line import answered, cube, moldvol, refused, sheet
 
+pytestmark = pytest.mark.usefixtures("coarse_heat")
+
 SAMPLES = Path(__file__).parents[2] / "sample_meshes"
 HAND = str(SAMPLES / "puppet_hand.stl")
 QUICK = ("--detail", "10k")

@@ -13,6 +13,8 @@ from tests.cli.command_line import answered, cube, moldvol, refused, sheet
 from tests.cli.test_measure import EVERY_MESH_COMMAND, stl, strict
 from tests.shapes import box, turned
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 RUBBER = ("--rubber", "tin-silicone")
 FINE = ("--readability", "0.01g")
 DENSITY = 1.17  # g/ml, cured, of tin-silicone on the built-in shelf

@@ -10,6 +10,8 @@ from moldvol.page.job import Job
 from tests.files import CUBE_CORNERS, binary_stl
 from tests.page.hands import SAMPLES, OwnHand, new_job, put, until
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 HOLE = binary_stl(np.delete(CUBE_CORNERS, [0, 6, 5, 11], axis=0))  # a cube without its bottom and one side
 
 

@@ -6,6 +6,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from moldvol.casting.hollow_part import field_of
 from moldvol.geometry.reading import read_mesh
 from moldvol.materials.shelf import load_shelf
@@ -13,6 +15,8 @@ from moldvol.page.knobs import Asked
 from moldvol.page.part import Part
 from moldvol.page.tellings import PLANS
 from moldvol.page.told import Plan, Question
+
+pytestmark = pytest.mark.usefixtures("coarse_heat")
 
 HAND = Path(__file__).parents[2] / "sample_meshes" / "puppet_hand.stl"
 

@@ -13,6 +13,8 @@ from moldvol.materials.shelf import load_shelf
 from tests import shapes
 from tests.casting.mould.test_plan import solid
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 EXACT_REL = 1e-5
 # A gate of two posts of 10 × 10 × 40 under a beam of 40 × 10 × 10; it stands with y up.
 GATE = solid(shapes.prism([(0, 0), (10, 0), (10, 40), (30, 40), (30, 0), (40, 0), (40, 50), (0, 50)], 10))

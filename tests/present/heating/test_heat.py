@@ -29,6 +29,9 @@ from tests.files import binary_stl
 DARK, LIGHT = 60, 200  # of 255
 
 
+pytestmark = pytest.mark.usefixtures("coarse_heat")
+
+
 def solid() -> Solid:
     return read_solid(binary_stl(), name="cube.stl")
 

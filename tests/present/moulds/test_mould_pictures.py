@@ -21,6 +21,8 @@ from moldvol.present.numbers import Units
 from tests import shapes
 from tests.casting.test_fill import halves, solid, tray
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 RUBBER = load_shelf().resins["tin-silicone"]
 GATE = solid(shapes.prism([(0, 0), (10, 0), (10, 40), (30, 40), (30, 0), (40, 0), (40, 50), (0, 50)], 10))
 PLATE = solid(shapes.box(60, 40, 20).mesh)

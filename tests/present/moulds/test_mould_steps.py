@@ -15,6 +15,8 @@ from moldvol.present.report import Step
 from tests import shapes
 from tests.casting.test_fill import solid
 
+pytestmark = pytest.mark.usefixtures("coarse_grids")
+
 PLATE = solid(shapes.box(60, 40, 20).mesh)
 LONGEST_AMOUNT = 9  # letters that stand large beside a step on paper
 
