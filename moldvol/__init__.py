@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from moldvol.casting.cast import CastPlan, CastRequest, plan_cast
     from moldvol.casting.compare import ComparePlan, plan_compare
     from moldvol.casting.fill import FillPlan, plan_fill
+    from moldvol.casting.fill_request import FillRequest
     from moldvol.casting.heat_of_cast import CastHeat, HeatRequest, plan_cast_heat
     from moldvol.casting.hollow import HollowPlan, HollowRequest, plan_hollow
     from moldvol.casting.hollow_part import HollowPart, field_of
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from moldvol.casting.mixing.mix import plan_mix
     from moldvol.casting.mixing.recipe import MixPlan, MixRequest
     from moldvol.casting.mould.plan import MouldPlan, plan_mould
+    from moldvol.casting.mould.request import MouldRequest
     from moldvol.errors import MeshError, MoldvolError, RequestError, ShelfError, UnreadableMesh, UnsoundMesh
     from moldvol.geometry.field.distance import DistanceField
     from moldvol.geometry.judging import read_solid
@@ -28,6 +30,7 @@ if TYPE_CHECKING:
     from moldvol.geometry.solid import Solid, SolidRequest
     from moldvol.geometry.wall.caliper import Wall, feel_wall
     from moldvol.materials.shelf import Shelf, load_shelf
+    from moldvol.materials.weighing.scales import Scale
     from moldvol.notices import Notice
 
 __version__ = "0.1.0"
@@ -41,6 +44,7 @@ _HOME = {
     "feel_wall": "moldvol.geometry.wall.caliper",
     "field_of": "moldvol.casting.hollow_part",
     "FillPlan": "moldvol.casting.fill",
+    "FillRequest": "moldvol.casting.fill_request",
     "HeatRequest": "moldvol.casting.heat_of_cast",
     "HollowPart": "moldvol.casting.hollow_part",
     "HollowPlan": "moldvol.casting.hollow",
@@ -53,6 +57,7 @@ _HOME = {
     "MixRequest": "moldvol.casting.mixing.recipe",
     "MoldvolError": "moldvol.errors",
     "MouldPlan": "moldvol.casting.mould.plan",
+    "MouldRequest": "moldvol.casting.mould.request",
     "Notice": "moldvol.notices",
     "plan_cast": "moldvol.casting.cast",
     "plan_cast_heat": "moldvol.casting.heat_of_cast",
@@ -66,6 +71,7 @@ _HOME = {
     "read_mesh": "moldvol.geometry.reading",
     "read_solid": "moldvol.geometry.judging",
     "RequestError": "moldvol.errors",
+    "Scale": "moldvol.materials.weighing.scales",
     "Shelf": "moldvol.materials.shelf",
     "ShelfError": "moldvol.errors",
     "Solid": "moldvol.geometry.solid",
@@ -84,6 +90,7 @@ __all__ = [
     "feel_wall",
     "field_of",
     "FillPlan",
+    "FillRequest",
     "HeatRequest",
     "HollowPart",
     "HollowPlan",
@@ -96,6 +103,7 @@ __all__ = [
     "MixRequest",
     "MoldvolError",
     "MouldPlan",
+    "MouldRequest",
     "Notice",
     "plan_cast",
     "plan_cast_heat",
@@ -109,6 +117,7 @@ __all__ = [
     "read_mesh",
     "read_solid",
     "RequestError",
+    "Scale",
     "Shelf",
     "ShelfError",
     "Solid",

@@ -96,3 +96,5 @@ def _saying_why(path: Path) -> Iterator[None]:
         raise RequestError(
             f"{path} could not be written ({reason.casefold()}); write it to another folder.", file=str(path)
         ) from error
+    except RuntimeError as error:  # so says Python before 3.13 of links that lead round in a circle
+        raise RequestError(f"{path} is a link that leads back to itself; name another file.", file=str(path)) from error

@@ -79,6 +79,13 @@ def test_a_folder_and_a_missing_folder_are_refused(tmp_path: Path) -> None:
     assert str(refusal.value) == f"There is no folder {tmp_path / 'gone'}; make it first, or write elsewhere."
 
 
+def test_a_link_that_leads_back_to_itself_is_refused(tmp_path: Path) -> None:
+    loop = tmp_path / "loop.html"
+    loop.symlink_to(loop)
+    with pytest.raises(RequestError, match=r"loop\.html"):
+        write_text(loop, "x", force=True)
+
+
 def test_a_device_is_written_through() -> None:
     write_text(os.devnull, "x")
     assert not Path(os.devnull).is_file()

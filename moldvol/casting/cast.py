@@ -132,7 +132,7 @@ def _notices(resin: Resin, wall: Wall | None, error_g: float, waste_g: float) ->
     if wall is not None and limit is not None and wall.thick_mm > limit:
         found.append(
             Notice(
-                "section_too_thick",
+                "section-too-thick",
                 f"The thickest place is {wall.thick_mm:.3g} mm, above the {limit:g} mm that {resin.name} is meant for "
                 "at once: it will run hot, may shrink, crack or smoke; pour in stages, cast hollow or take a slower "
                 "resin.",
@@ -141,7 +141,7 @@ def _notices(resin: Resin, wall: Wall | None, error_g: float, waste_g: float) ->
     if error_g > waste_g:
         found.append(
             Notice(
-                "error_exceeds_allowance",
+                "error-exceeds-allowance",
                 f"The mesh leaves ± {error_g:.3g} g in doubt, more than the {waste_g:.3g} g of allowance; raise the "
                 "allowance or mend the mesh.",
             )

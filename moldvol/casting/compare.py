@@ -159,7 +159,7 @@ def _hot(resin: Resin, thickest: InscribedBall) -> tuple[Notice, ...]:
     ceiling = f"; it cannot rise by more than {rise:.0f} K, but may come near that" if rise else ""
     return (
         Notice(
-            "solid_runs_hot",
+            "solid-runs-hot",
             f"Solid in {resin.name} the thickest place, {thickest.diameter_mm:.3g} mm against {limit:g} mm allowed, "
             f"runs hot{ceiling}.",
         ),
@@ -192,4 +192,4 @@ def _hollow_way(plan: HollowPlan, whole: Way) -> Way:
 
 
 # Remarks on a way that matter in a comparison; those on weighing belong to the sheet of the way that is chosen.
-_COMPARED = frozenset({"nothing_hollow", "snaps", "no_time_to_turn", "wall_too_thick", "field_disagrees"})
+_COMPARED = frozenset({"nothing-hollow", "snaps", "no-time-to-turn", "wall-too-thick", "field-disagrees"})

@@ -80,7 +80,7 @@ def cluster_crew(address: str, workers: int | None = None) -> Iterator[Crew]:
         dask: Any = import_module("distributed")
     except ImportError:
         raise RequestError(
-            "--cluster needs Dask, which is not installed; install it with pip install 'moldvol[cluster]'.",
+            "--cluster needs Dask; install it in moldvol's folder with pip install '.[cluster]'.",
             code="not-installed",
         ) from None
     try:

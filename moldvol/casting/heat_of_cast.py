@@ -129,7 +129,7 @@ def plan_cast_heat(
 
 def _nothing_hollow(request: HeatRequest) -> Notice:
     return Notice(
-        "nothing_hollow",
+        "nothing-hollow",
         f"The part is nowhere thicker than two walls of {request.wall_mm:g} mm: it comes out solid and is reckoned so.",
     )
 

@@ -16,6 +16,7 @@ from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.field.reach import Pocket
+from moldvol.geometry.field.shell import check_wall
 from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import caution
@@ -199,6 +200,7 @@ def coat_levels(request: HollowRequest) -> list[float]:
     Raises `RequestError` for coats that are none, too many, or thicker than the wall together with a count.
     """
     wall, coats = request.wall_mm, request.coats
+    check_wall(wall)
     if coats is not None and request.coat_mm is not None:
         raise RequestError("Give either the number of coats or the thickness of one, not both.")
     if coats is None:
@@ -318,14 +320,14 @@ def _notices(part: HollowPart, request: HollowRequest, core_mm3: float) -> list[
 def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float) -> Notice | None:
     if core_mm3 <= 1e-6 * part.field.solid_mm3:
         return Notice(
-            "nothing_hollow",
+            "nothing-hollow",
             f"The part is nowhere thicker than two walls of {wall_mm:g} mm: it comes out solid; choose a thinner wall.",
         )
     share = part.solid_share(wall_mm)
     if share <= NOTED_SOLID_SHARE:
         return None
     return Notice(
-        "partly_solid", f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there."
+        "partly-solid", f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there."
     )
 
 
@@ -335,7 +337,7 @@ def _left_out(levels: Sequence[float], coats: Sequence[Coat]) -> tuple[Notice, .
     told = "the first is" if len(coats) == 1 else f"the first {len(coats)} are"
     return (
         Notice(
-            "coats_left_out",
+            "coats-left-out",
             f"Of {len(levels)} coats only {told} told: by then no room is left that resin can reach, and more would "
             "add nothing; choose a thinner wall or another --opening.",
         ),
@@ -358,7 +360,7 @@ def _no_time_to_turn(request: HollowRequest) -> Notice | None:
     if left >= LEAST_TURNING_S:
         return None
     return Notice(
-        "no_time_to_turn",
+        "no-time-to-turn",
         f"After mixing and pouring {max(left, 0):.0f} s are left to turn the mould before a coat gels; take a slower "
         "resin or work colder.",
     )
@@ -368,7 +370,7 @@ def _wall_too_thick(resin: Resin, wall_mm: float) -> Notice | None:
     if resin.largest_section_mm is None or wall_mm <= resin.largest_section_mm:
         return None
     return Notice(
-        "wall_too_thick",
+        "wall-too-thick",
         f"A wall of {wall_mm:g} mm is more than the {resin.largest_section_mm:g} mm that {resin.name} is meant for at "
         "once; cast it in more coats and let each cool.",
     )
@@ -379,7 +381,7 @@ def _field_disagrees(part: HollowPart) -> Notice | None:
     if field.agrees_with(solid.outer_volume_mm3, solid.volume_error_mm3):
         return None
     return Notice(
-        "field_disagrees",
+        "field-disagrees",
         f"Counting points finds {field.volume_mm3 / 1000:.4g} ml inside, the triangles enclose "
         f"{solid.outer_volume_mm3 / 1000:.4g} ml: the mesh crosses itself; trust neither to the gram.",
     )

@@ -33,7 +33,8 @@ def command(port: int, lan: bool, no_open: bool, limit_mb: int, book: Path | Non
     missing = [name for name in NEEDED if find_spec(name) is None]
     if missing:
         raise RequestError(
-            f"The page needs {' and '.join(missing)}; install it with: pip install 'moldvol[page]'.", code="extra"
+            f"The page needs {' and '.join(missing)}; install it in moldvol's folder with: pip install '.[page]'.",
+            code="not-installed",
         )
     from moldvol.page.opening import open_bench
 

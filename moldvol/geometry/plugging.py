@@ -6,9 +6,11 @@ Lengths in mm, volumes in mm³.
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 
+from moldvol.errors import RequestError
 from moldvol.geometry.field.core_surface import core_surface
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.field.plugs import plugged
@@ -25,10 +27,13 @@ LOOK_OUTSIDE = 0.7
 def plug_holes(solid: Solid, plug_mm: float) -> Solid:
     """*solid* with the holes narrower than *plug_mm* that lead into a room closed: its outside and outer volume change.
 
-    Raises `RequestError` for a plug too narrow to be seen at any detail that this part allows.
+    Raises `RequestError` for a plug that is no length above zero, or too narrow to be seen at any detail that this part
+    allows.
 
     Error: of the volume, the field's own and that of the plugs' skin; the new outside is rounded by up to half a cell.
     """
+    if not 0 < plug_mm < inf:
+        raise RequestError(f"A plug of {plug_mm:g} mm closes nothing; give a width above 0 mm, such as 5mm.")
     box = float(np.prod(solid.outer.size_mm + 2 * plug_mm))
     spacing = max(plug_mm / CELLS_ACROSS_PLUG, (box / MOST_CELLS) ** (1 / 3))
     field = DistanceField.of(
@@ -55,5 +60,5 @@ def plug_holes(solid: Solid, plug_mm: float) -> Solid:
         void_volume_mm3=closed.volume.volume_mm3 - solid.volume_mm3,
         volume_error_mm3=solid.volume_error_mm3 + closed.volume.error_mm3,
         mendings=(*solid.mendings, mending),
-        notices=tuple(notice for notice in solid.notices if notice.code != "drained_room"),
+        notices=tuple(notice for notice in solid.notices if notice.code != "drained-room"),
     )

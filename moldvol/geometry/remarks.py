@@ -55,7 +55,7 @@ def _improbable_size(solid: Solid) -> Notice | None:
     ]
     sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {unit}" for unit in units)
     hint = f"--unit {likely[0]} would make sense" if likely else "pass the right --unit or --scale"
-    return Notice("unit_improbable", f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}.")
+    return Notice("unit-improbable", f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}.")
 
 
 def _plain(value: float) -> str:
@@ -68,7 +68,7 @@ def _open_accepted(solid: Solid, draft: Draft) -> Notice | None:
         return None
     share = min(doubt / max(solid.volume_mm3, 1e-300), 9.99)
     return Notice(
-        "open_rims", f"Open rims leave {100 * share:.2g} % of the volume to guesswork; mix for the upper end."
+        "open-rims", f"Open rims leave {100 * share:.2g} % of the volume to guesswork; mix for the upper end."
     )
 
 
@@ -77,7 +77,7 @@ def _overlap_unresolved(nested: Nest, crossing: DoubledVolume | None) -> Notice 
         return None
     what = "Bodies overlap and could not be united exactly" if nested.unresolved else "The surface runs through itself"
     return Notice(
-        "self_crossing",
+        "self-crossing",
         f"{what}; {crossing.excess_mm3 / 1000:.3g} ± {crossing.error_mm3 / 1000:.2g} ml counted twice was taken off "
         "by sampling.",
     )
@@ -89,7 +89,7 @@ def _buried(nested: Nest) -> Notice | None:
         return None
     volume = sum(shell.volume_mm3 for shell in buried) / 1000
     return Notice(
-        "solid_within_solid",
+        "solid-within-solid",
         f"A second solid of {volume:.3g} ml lies within the first and is not counted twice; if it is meant as a "
         "hollow, pass --inner-skins void.",
     )
@@ -99,7 +99,7 @@ def _hollow(solid: Solid) -> Notice | None:
     if solid.void_volume_mm3 <= HOLLOW_SHARE * max(solid.outer_volume_mm3, 1e-300):
         return None
     return Notice(
-        "sealed_void",
+        "sealed-void",
         f"The model is hollow: sealed rooms of {solid.void_volume_mm3 / 1000:.4g} ml inside, which a mould never sees; "
         "a solid cast fills them too (--keep-voids leaves them out, --as cavity takes the room itself as the cast).",
     )
@@ -121,7 +121,7 @@ def _drained(solid: Solid) -> Notice | None:
     hole = f"about {room.hole_mm:.2g} mm" if room.hole_mm else "very little"
     plug = max(2.0, round(1.5 * room.hole_mm + 0.5))
     return Notice(
-        "drained_room",
+        "drained-room",
         f"A room of about {room.volume_mm3 / 1000:.2g} ml inside opens only through holes of {hole}: if this is a "
         f"hollow master whose drain holes you plug, pass --plug {plug:g}mm, or its room counts as outside.",
     )
@@ -132,7 +132,7 @@ def _crowded(draft: Draft) -> Notice | None:
     if not crowded:
         return None
     where = "one edge" if crowded == 1 else f"{crowded:,} edges"
-    return Notice("crowded_edges", f"More than two triangles meet at {where}; the volume is well defined all the same.")
+    return Notice("crowded-edges", f"More than two triangles meet at {where}; the volume is well defined all the same.")
 
 
 def _coarse(solid: Solid) -> Notice | None:
@@ -140,7 +140,7 @@ def _coarse(solid: Solid) -> Notice | None:
     if step <= COARSE_STEP_SHARE * max(solid.size_mm):
         return None
     return Notice(
-        "coarse_coordinates",
+        "coarse-coordinates",
         f"The part stands so far from the file's origin that single precision stores only {step:.2g} mm steps there; "
         "export it again near the origin.",
     )
@@ -151,7 +151,7 @@ def _faceted(solid: Solid) -> Notice | None:
     if share <= FACETED_SHARE:
         return None
     return Notice(
-        "coarse_facets",
+        "coarse-facets",
         f"The facets are coarse: the smooth shape they stand for differs by up to {100 * share:.2g} % in volume; "
         "export finer.",
     )

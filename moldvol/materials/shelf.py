@@ -60,15 +60,16 @@ class Shelf:
         return _find(self.small_moulds, key, "small mould")
 
 
-def load_shelf(paths: Sequence[Path] = ()) -> Shelf:
-    """The built-in shelf with the user's files *paths* on top; of two entries with one key the later counts.
+def load_shelf(paths: Path | str | Sequence[Path | str] = ()) -> Shelf:
+    """The built-in shelf with the user's file or files *paths* on top; of two entries with one key the later counts.
 
     Raises `ShelfError` naming file, entry and key of the first thing that is wrong.
     """
     materials: dict[str, dict[str, Any]] = {table: {} for table in _TABLES}
     for path in sorted(BUILT_IN.glob("*.toml")):
         _put(materials, path)
-    notices = tuple(notice for path in paths for notice in _put(materials, Path(path)))
+    files = (paths,) if isinstance(paths, (str, Path)) else paths
+    notices = tuple(notice for path in files for notice in _put(materials, Path(path)))
     return Shelf(
         resins=materials["resin"],
         fillers=materials["filler"],

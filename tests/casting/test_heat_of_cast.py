@@ -97,7 +97,7 @@ def test_a_wall_that_leaves_nothing_hollow_is_told_and_reckoned_solid() -> None:
     request = HeatRequest(resin=load_shelf().resin("fast-urethane"), wall_mm=30.0)
     plan = plan_cast_heat(cube(), field_of(cube(), interior_points=2000), request)
     assert plan.heat.wall_mm is None
-    assert plan.notices[0].code == "nothing_hollow"
+    assert plan.notices[0].code == "nothing-hollow"
 
 
 @pytest.mark.parametrize(

@@ -134,15 +134,15 @@ def test_back_fill_with_what_does_not_foam_is_refused() -> None:
 def test_a_plate_too_thin_to_hollow_comes_out_solid_and_says_so() -> None:
     plan = plan_hollow(part_of(box(40, 40, 4).mesh), HollowRequest(mix=MIX, wall_mm=3))
     assert plan.shell.volume_mm3 == pytest.approx(6400)
-    assert "nothing_hollow" in codes(plan.notices)
+    assert "nothing-hollow" in codes(plan.notices)
 
 
 def test_resins_that_cannot_be_turned_are_named() -> None:
     fast = HollowRequest(mix=MixRequest(resin=SHELF.resin("fast-urethane")), wall_mm=3)
     assert "snaps" in codes(plan_hollow(block(), fast).notices)
     hurried = replace(fast, mix=MixRequest(resin=SHELF.resin("fast-urethane"), bench_c=32), mixing_s=120)
-    assert "no_time_to_turn" in codes(plan_hollow(block(), hurried).notices)
-    assert not {"snaps", "no_time_to_turn"} & codes(plan_hollow(block(), HollowRequest(mix=MIX, wall_mm=3)).notices)
+    assert "no-time-to-turn" in codes(plan_hollow(block(), hurried).notices)
+    assert not {"snaps", "no-time-to-turn"} & codes(plan_hollow(block(), HollowRequest(mix=MIX, wall_mm=3)).notices)
 
 
 def test_what_is_said_of_a_mix_is_said_of_a_coat_not_of_all_of_them() -> None:
@@ -163,9 +163,9 @@ def test_coats_that_find_nothing_open_are_left_out_and_told() -> None:
     (pocket,) = plan.closed_off
     assert pocket.closes_at_wall_mm == pytest.approx(3, abs=0.2)
     assert [coat.wall_mm for coat in plan.coats] == pytest.approx([2, 4])  # what is left of the small ball is a drop
-    (said,) = [notice.message for notice in plan.notices if notice.code == "coats_left_out"]
+    (said,) = [notice.message for notice in plan.notices if notice.code == "coats-left-out"]
     assert said.startswith("Of 5 coats only the first 2 are told")
-    assert "coats_left_out" not in codes(plan_hollow(stopper(), HollowRequest(mix=MIX, wall_mm=4, coats=2)).notices)
+    assert "coats-left-out" not in codes(plan_hollow(stopper(), HollowRequest(mix=MIX, wall_mm=4, coats=2)).notices)
 
 
 def test_warmth_shortens_the_wait_between_coats() -> None:
@@ -194,7 +194,7 @@ class TestCompare:
     def test_a_thick_solid_cast_is_warned_of_with_its_ceiling(self) -> None:
         thick = part_of(ball(40, 3).mesh, points=20_000)
         plan = plan_compare(thick, [MIX], [3])
-        (notice,) = [notice for notice in plan.notices if notice.code == "solid_runs_hot"]
+        (notice,) = [notice for notice in plan.notices if notice.code == "solid-runs-hot"]
         assert "cannot rise by more than" in notice.message
 
     def test_back_fill_is_its_own_way(self) -> None:

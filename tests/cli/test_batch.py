@@ -111,7 +111,7 @@ class TestRows:
         assert [row["status"] for row in from_lines(told.out)] == ["ok", "failed", "failed", "warned"]
         lines = told.err.splitlines()
         assert lines[0] == "4 files: 1 ok, 1 warned, 2 failed."
-        assert "unit_improbable (1)" in lines[1]
+        assert "unit-improbable (1)" in lines[1]
         assert sum(line.startswith("Failed: ") and "bad" in line for line in lines) == 2
         error = from_lines(told.out)[1]["error"]
         assert set(error) == {"code", "message", "file"} and error["file"] == str(folder / "bad 1.stl")

@@ -10,7 +10,7 @@ from tests.cli.command_line import moldvol
 
 def test_without_the_extra_it_says_in_one_sentence_how_to_install_it() -> None:
     with patch("moldvol.cli.bench.find_spec", lambda name: None):
-        assert "pip install 'moldvol[page]'" in moldvol("bench").sentence
+        assert "pip install '.[page]'" in moldvol("bench").sentence
 
 
 def test_a_port_that_is_taken_is_named() -> None:

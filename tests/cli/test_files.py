@@ -23,13 +23,26 @@ pytestmark = pytest.mark.usefixtures("coarse_grids")
 ROOT = Path(__file__).parents[2]
 CAST = ("--resin", "fast-urethane", "--readability", "0.1g")
 MIX = ("mix", "205g", "--resin", "fast-urethane")
-# Run like a user's command, but struck down by the system at the moment the new file is flushed.
+# Run like a user's command, but struck down by the system: the new file empty, half full or about to be renamed.
 STRUCK_DOWN = """
 import os, signal, sys
 from moldvol import safe_files
 from moldvol.cli import commands
 from moldvol.cli.running import run
-safe_files._flush = lambda path: os.kill(os.getpid(), signal.SIGKILL)
+
+when, create = sys.argv.pop(1), safe_files._create
+
+def killed(*_, **__):
+    os.kill(os.getpid(), signal.SIGKILL)
+
+def half(path):
+    os.truncate(path, path.stat().st_size // 2)
+    killed()
+
+if when == "empty":
+    safe_files._create = lambda beside, like: (create(beside, like=like), killed())
+else:
+    safe_files._flush = half if when == "half" else killed
 run(commands, sys.argv[1:])
 """
 
@@ -213,16 +226,40 @@ class TestPlaces:
 
 class TestStruckDown:
     @pytest.mark.parametrize("before", [None, "last week"])
-    def test_a_sheet_is_whole_or_as_it_was(self, tmp_path: Path, before: str | None) -> None:
+    @pytest.mark.parametrize("when", ["empty", "half", "whole"])
+    def test_a_sheet_is_whole_or_as_it_was(self, tmp_path: Path, when: str, before: str | None) -> None:
         sheet = tmp_path / "mix.html"
-        if before is not None:
-            sheet.write_text(before, encoding="utf-8")
-        ran = subprocess.run(
-            [sys.executable, "-c", STRUCK_DOWN, *MIX, "--sheet", str(sheet), "--force"],
-            env={**os.environ, "PYTHONPATH": str(ROOT)},
-            capture_output=True,
-            timeout=60,
-            check=False,
-        )
-        assert ran.returncode == -signal.SIGKILL
-        assert (sheet.read_text(encoding="utf-8") if sheet.exists() else None) == before
+        _struck_down(when, sheet, before, *MIX, "--sheet", str(sheet), "--force")
+        assert moldvol(*MIX, "--sheet", sheet, "--force").status == 0  # what is left over is in nobody's way
+
+    @pytest.mark.parametrize("before", [None, "last week"])
+    def test_so_is_a_picture(self, tmp_path: Path, before: str | None) -> None:
+        picture = tmp_path / "cube.svg"
+        wanted = ("hollow", str(cube(tmp_path)), "--wall", "4mm", *CAST, "--detail", "5k", "--picture", str(picture))
+        _struck_down("half", picture, before, *wanted, "--force")
+
+    @pytest.mark.parametrize("before", [None, "last week"])
+    def test_so_is_an_export_of_the_pour_book(self, tmp_path: Path, before: str | None) -> None:
+        book, target = tmp_path / "pours.sqlite3", tmp_path / "pours.csv"
+        pour = ("--resin", "fast-urethane", "--mould", "owl", "--planned", "100g", "--actual", "104g")
+        answered("log", "add", *pour, "--book", book)
+        _struck_down("half", target, before, "log", "export", "csv", str(target), "--book", str(book), "--force")
+        assert len(answered("log", "show", "--book", book)["pours"]) == 1
+
+
+def _struck_down(when: str, target: Path, before: str | None, *arguments: str) -> None:
+    """Run a command that writes *target* until it is killed; the file must be as it was, with nothing but a hidden
+    file beside it."""
+    if before is not None:
+        target.write_text(before, encoding="utf-8")
+    known = set(target.parent.iterdir())
+    ran = subprocess.run(
+        [sys.executable, "-c", STRUCK_DOWN, when, *arguments],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+    assert ran.returncode == -signal.SIGKILL
+    assert (target.read_text(encoding="utf-8") if target.exists() else None) == before
+    assert all(path.name.startswith(".") for path in set(target.parent.iterdir()) - known)

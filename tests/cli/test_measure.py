@@ -99,7 +99,7 @@ class TestInput:
     def test_an_improbable_size_is_pointed_out(self, tmp_path: Path) -> None:
         path = stl(tmp_path, "tiny.stl", box(0.02, 0.02, 0.02).mesh)
         (warning,) = answered("measure", path)["warnings"]
-        assert warning["code"] == "unit_improbable" and "--unit m would make sense" in warning["message"]
+        assert warning["code"] == "unit-improbable" and "--unit m would make sense" in warning["message"]
         assert answered("measure", path, "--unit", "m")["warnings"] == []
 
     def test_an_open_mesh_needs_a_word(self, tmp_path: Path) -> None:

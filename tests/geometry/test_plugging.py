@@ -7,6 +7,7 @@ from math import pi
 import pytest
 import trimesh
 
+from moldvol.errors import RequestError
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.plugging import plug_holes
@@ -27,7 +28,7 @@ def drained_ball(hole_mm: float = 3.0) -> Mesh:
 
 
 def test_a_drained_room_is_pointed_out_with_a_plug_that_fits() -> None:
-    (notice,) = [notice for notice in solid(drained_ball()).notices if notice.code == "drained_room"]
+    (notice,) = [notice for notice in solid(drained_ball()).notices if notice.code == "drained-room"]
     assert "--plug" in notice.message
 
 
@@ -42,7 +43,7 @@ def test_plugging_makes_the_outside_whole() -> None:
     assert plugged.void_volume_mm3 == pytest.approx(4 / 3 * pi * 18**3, rel=0.02)
     (mending,) = [mending for mending in plugged.mendings if mending.what == "holes_plugged"]
     assert mending.count == 1 and mending.at_mm is not None and mending.at_mm[2] == pytest.approx(-19, abs=1.5)
-    assert "drained_room" not in {notice.code for notice in plugged.notices}
+    assert "drained-room" not in {notice.code for notice in plugged.notices}
 
 
 def test_a_hole_wider_than_the_plug_stays_open() -> None:
@@ -53,4 +54,10 @@ def test_a_hole_wider_than_the_plug_stays_open() -> None:
 def test_a_part_without_rooms_is_left_as_it_is() -> None:
     plain = solid(box(30, 20, 10).mesh)
     assert plug_holes(plain, 4.0) is plain
-    assert "drained_room" not in {notice.code for notice in plain.notices}
+    assert "drained-room" not in {notice.code for notice in plain.notices}
+
+
+@pytest.mark.parametrize("plug_mm", [0.0, -1.0, float("nan")])
+def test_a_plug_that_is_no_width_is_refused(plug_mm: float) -> None:
+    with pytest.raises(RequestError, match="closes nothing; give a width above 0 mm"):
+        plug_holes(solid(drained_ball()), plug_mm)

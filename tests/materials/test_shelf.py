@@ -74,7 +74,7 @@ def test_a_shelf_travels_between_processes() -> None:
 
 
 def test_a_users_resin_joins_the_shelf(tmp_path: Path) -> None:
-    shelf = load_shelf([shelf_file(tmp_path, OWN)])
+    shelf = load_shelf(shelf_file(tmp_path, OWN))
     resin = shelf.resin("my-fast")
     assert (resin.pot_life_s, resin.price_per_kg, resin.shelf) == (240.0, 12.5, "my.toml")
     assert mass_shares(resin) == pytest.approx((100 / 190, 90 / 190))

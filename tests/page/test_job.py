@@ -148,11 +148,14 @@ def test_an_opening_off_the_part_is_refused_on_its_tab_only() -> None:
         job.watch("screen", "hollow")
         await job.load(put(job, binary_stl()), "cube.stl")
         await until(lambda: "hollow" in job.session.told)
-        job.turn("wall", "500mm")
-        await until(lambda: not job.session.is_stale("hollow"))
+        job.turn("opening", "500,0,0")
+        await until(lambda: "hollow" in job.session.failed)
+        job.watch("screen", "solid")
+        await until(lambda: "solid" in job.session.told)
 
     job, _ = played(play)
-    assert "hollow" in job.session.told or "hollow" in job.session.failed
+    assert "off the part" in job.session.failed["hollow"]
+    assert "solid" not in job.session.failed
     assert job.session.part is not None
 
 

@@ -332,7 +332,7 @@ class TestExampleMeshes:
     def test_an_open_aeroplane(self) -> None:
         found = read_example("airplane.ply")
         assert not found.closed and any(mending.what == "hole_closed" for mending in found.mendings)
-        assert {"open_rims", "coarse_facets"} <= {notice.code for notice in found.notices}
+        assert {"open-rims", "coarse-facets"} <= {notice.code for notice in found.notices}
         assert found.volume_error_mm3 > 0.02 * found.volume_mm3, "no bare number"
         mesh = from_vtk(pyvista.read(example("airplane.ply")))
         elsewhere = solid(moved(turned(mesh), (-4000, 900, 2500)))

@@ -22,6 +22,7 @@ Opening = Literal["bottom", "top"] | tuple[float, float, float] | None
 LEVEL = 0.9998  # a face whose normal is within about a degree of upright is flat
 SAME_HEIGHT = 1e-3  # of the part's height: faces this close together are one flat place
 LEAST_CELLS = 9  # a flat place of fewer cell faces is no opening, a body of fewer cells not worth one
+FAR_OFF_SHARE = 0.05  # of the part's diagonal: a point typed by eye may lie beside its box by so much
 POUR_HOLE_MM = 5.0  # a hole of 10 mm is drilled or cut where the opening is a place and no face
 HOLE_SHARE = 0.125  # of the longest side of a small part
 OPENING_PLACES = 64  # on a flat face
@@ -38,7 +39,8 @@ def opening_point(surface: Surface, opening: Opening, spacing_mm: float) -> Floa
     """(3,) the middle of the *opening* on the part: the lowest flat face if None, else the lowest or highest point or
     the point given.
 
-    Raises `RequestError` for a word that is neither "bottom" nor "top", or numbers that are not finite.
+    Raises `RequestError` for a word that is neither "bottom" nor "top", numbers that are not finite, or a point off the
+    part: one in another unit, or with a slip in it, would change the grams without a word.
     """
     if opening is None:
         flat = lowest_flat_place(surface, LEAST_CELLS * spacing_mm**2)
@@ -52,7 +54,18 @@ def opening_point(surface: Surface, opening: Opening, spacing_mm: float) -> Floa
     point = np.asarray(opening, dtype=np.float64)
     if point.shape != (3,) or not np.isfinite(point).all():
         raise RequestError(f"'{opening}' is not a place; give the opening as three numbers like 0,0,30.")
+    low, high = surface.vertices.min(axis=0), surface.vertices.max(axis=0)
+    away = float(np.linalg.norm(np.maximum(np.maximum(low - point, point - high), 0.0)))
+    if away > FAR_OFF_SHARE * float(np.linalg.norm(high - low)):
+        raise RequestError(
+            f"The opening {_in_words(point)} mm lies {away:.3g} mm off the part, which reaches from {_in_words(low)} "
+            f"to {_in_words(high)} mm; give a place on it."
+        )
     return point
+
+
+def _in_words(point: Floats) -> str:
+    return ",".join(f"{coordinate:g}" for coordinate in np.round(point, 1) + 0.0)
 
 
 def lowest_flat_place(surface: Surface, least_mm2: float) -> Floats | None:

@@ -41,6 +41,12 @@ def test_other_openings_are_refused(opening):
         opening_point(CONE, opening, 0.5)
 
 
+def test_a_place_beside_the_part_is_taken_and_one_far_off_is_not():
+    assert opening_point(BALL, (11, 0, 0), 0.5).tolist() == [11, 0, 0]
+    with pytest.raises(RequestError, match=r"The opening 500,0,0 mm lies 490 mm off the part, which reaches from -10"):
+        opening_point(BALL, (500, 0, 0), 0.5)
+
+
 def test_the_room_above_the_base_of_a_cone_is_its_inscribed_ball():
     """Radius of the ball in a cone: r·h / (r + √(r² + h²))."""
     field = DistanceField.of(shapes.cone(15, 40).mesh, interior_points=20_000)
