@@ -15,7 +15,7 @@ from tests.verification.checks import Check, Grade, Group, Outcome, Tolerance
 
 PAGE = Path(__file__).parents[2] / "docs" / "verification.md"
 BEGIN = "<!-- made by python -m tests.verification -->"
-END = "<!-- so far -->"
+END = "<!-- end of the tables -->"
 MODULES = (
     "solids",
     "polyhedra",

@@ -33,7 +33,7 @@ by_hand = partial(Check, grade=Grade.ARITHMETIC)
 def rates(energy: int, expected: tuple[float, ...]) -> Check:
     return by_hand(
         name=f"rates at 10, 15, 25 and 30 °C for {energy:,} J/mol, at 20 °C being 1",
-        source="S. Arrhenius's law, on another machine",
+        source="S. Arrhenius, Z. Phys. Chem. 4 (1889) 226, from memory, worked out by a second program",
         expected=expected,
         got=lambda: [1 / arrhenius_factor(energy, 20, to_c) for to_c in (10, 15, 25, 30)],
         allowed=within(6e-4),
