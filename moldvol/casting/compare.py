@@ -187,9 +187,32 @@ def _hollow_way(plan: HollowPlan, whole: Way) -> Way:
         section_mm=min(plan.request.wall_mm, plan.part.thickest.diameter_mm),
         adiabatic_rise_k=adiabatic_rise_k(plan.request.mix.resin),
         closed_off=len(plan.closed_off),
-        notices=tuple(notice for notice in plan.notices if notice.code in _COMPARED),
+        notices=(*_closes_off(plan), *(notice for notice in plan.notices if notice.code in _COMPARED)),
+    )
+
+
+def _closes_off(plan: HollowPlan) -> tuple[Notice, ...]:
+    if not plan.closed_off:
+        return ()
+    closes, shut_in = plan.closed_off[0].closes_at_wall_mm, plan.shut_in_mm3 / MM3_PER_ML
+    return (
+        Notice(
+            "closes-off",
+            f"With a wall of {plan.request.wall_mm:g} mm a way in closes at {closes:.3g} mm: behind it the wall grows "
+            f"no thicker, and {shut_in:.3g} ml stay shut in.",
+        ),
     )
 
 
 # Remarks on a way that matter in a comparison; those on weighing belong to the sheet of the way that is chosen.
-_COMPARED = frozenset({"nothing-hollow", "snaps", "no-time-to-turn", "wall-too-thick", "field-disagrees"})
+_COMPARED = frozenset(
+    {
+        "nothing-hollow",
+        "nothing-to-back-fill",
+        "several-bodies",
+        "snaps",
+        "no-time-to-turn",
+        "wall-too-thick",
+        "field-disagrees",
+    }
+)

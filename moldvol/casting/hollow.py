@@ -166,7 +166,7 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
     total_ml = net_g * request.copies * (1 + allowed.share) / density
     mix = plan_measured(replace(request.mix, volume_ml=total_ml, section_mm=request.wall_mm))
     share = part.solid_share(request.wall_mm)
-    foam = foam_in(request.backfill, core - shut_in)
+    foam = foam_in(request.backfill, _open_room_mm3(core, shut_in, shell))
     error = shell.error_mm3 + _mesh_error(solid, request.wall_mm)
     return HollowPlan(
         part=part,
@@ -187,6 +187,7 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
         notices=(
             *_notices(part, request, core),
             *_left_out(levels, coats),
+            *(notice for notice in (_no_room_for_foam(request, foam), _several_bodies(part)) if notice),
             *allowed.notices,
             *(foam.notices if foam else ()),
             *_of_coats(coats),
@@ -217,9 +218,11 @@ def coat_levels(request: HollowRequest) -> list[float]:
 
 def with_backfill(plan: HollowPlan, foam: Resin) -> HollowPlan:
     """The same cast with its core filled by *foam*."""
-    charge = foam_in(foam, plan.core_volume_mm3 - plan.shut_in_mm3)
-    said = charge.notices if charge else ()
-    return replace(plan, request=replace(plan.request, backfill=foam), foam=charge, notices=(*plan.notices, *said))
+    charge = foam_in(foam, _open_room_mm3(plan.core_volume_mm3, plan.shut_in_mm3, plan.shell))
+    request = replace(plan.request, backfill=foam)
+    none = _no_room_for_foam(request, charge)
+    said = charge.notices if charge else (none,) if none else ()
+    return replace(plan, request=request, foam=charge, notices=(*plan.notices, *said))
 
 
 def shell_curve_of(part: HollowPart, most_mm: float) -> tuple[tuple[float, ...], tuple[Volume, ...]]:
@@ -240,6 +243,8 @@ def _coats(
         if coats and volume <= max(shell.error_mm3, LEAST_COAT_SHARE * shell.volume_mm3):
             continue
         needed_ml = max(volume, 1e-6) * (1 + allowed.share) / MM3_PER_ML
+        if coats and needed_ml * density < request.mix.scale.readability_g:  # the last bit of a room that closes
+            continue
         mix = plan_measured(replace(request.mix, volume_ml=needed_ml, section_mm=wall))
         # From mixing on the resin sets: it has gelled a gel time after its parts met, however long pouring took.
         until = start + max(gel, request.mixing_s + request.pouring_s)
@@ -287,6 +292,12 @@ def gel_time_s(mix: MixRequest) -> float:
     return stated * pot_life(resin, mix.bench_c).stated_mass_s / resin.pot_life_s
 
 
+def _open_room_mm3(core_mm3: float, shut_in_mm3: float, shell: Volume) -> float:
+    """What stays empty and can be reached; none where it is less than the shell's own error."""
+    room = core_mm3 - shut_in_mm3
+    return room if room > shell.error_mm3 else 0.0
+
+
 def foam_in(foam: Resin | None, volume_mm3: float) -> FoamCharge | None:
     """The charge of *foam* that fills *volume_mm3*; None where there is none of either.
 
@@ -326,8 +337,29 @@ def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float)
     share = part.solid_share(wall_mm)
     if share <= NOTED_SOLID_SHARE:
         return None
+    behind = ", but for what closes off before, where the wall stays thinner" if part.reach.closed_off(wall_mm) else ""
     return Notice(
-        "partly-solid", f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there."
+        "partly-solid",
+        f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there{behind}.",
+    )
+
+
+def _no_room_for_foam(request: HollowRequest, foam: FoamCharge | None) -> Notice | None:
+    if request.backfill is None or foam is not None:
+        return None
+    return Notice(
+        "nothing-to-back-fill",
+        "No foam is counted: the cast leaves no room that it could reach; choose a thinner wall or another --opening.",
+    )
+
+
+def _several_bodies(part: HollowPart) -> Notice | None:
+    if len(part.solid.bodies) < 2 or part.reach.bodies < 2:
+        return None
+    return Notice(
+        "several-bodies",
+        f"The part is {part.reach.bodies} bodies that do not touch: each is counted as filled through an opening of "
+        "its own, at its lowest place; pour into each, or take one alone with --part.",
     )
 
 
@@ -338,8 +370,8 @@ def _left_out(levels: Sequence[float], coats: Sequence[Coat]) -> tuple[Notice, .
     return (
         Notice(
             "coats-left-out",
-            f"Of {len(levels)} coats only {told} told: by then no room is left that resin can reach, and more would "
-            "add nothing; choose a thinner wall or another --opening.",
+            f"Of {len(levels)} coats only {told} needed: by then hardly any room is left that resin can reach, and "
+            "more would add next to nothing; choose a thinner wall or another --opening.",
         ),
     )
 

@@ -65,6 +65,8 @@ def _solid_of(file: MeshFile, request: SolidRequest) -> Solid:
     factor = MM_PER_UNIT[unit] * request.scale
     draft = Draft(file.name, _prepared(joined, factor), _part_numbers(parts))
     draft = mend(draft, welded=file.welded and len(parts) == 1, repair=request.repair)
+    if request.height_mm is not None and request.scale != 1:
+        raise RequestError("Give either --height or --scale: both say how large the part is.")
     draft = _at_height(draft, request.height_mm)
     nested = nest(_shells(draft), inner_are_voids=request.inner_are_voids)
     crossing = _self_crossing(nested)

@@ -68,7 +68,7 @@ def _open_accepted(solid: Solid, draft: Draft) -> Notice | None:
         return None
     share = min(doubt / max(solid.volume_mm3, 1e-300), 9.99)
     return Notice(
-        "open-rims", f"Open rims leave {100 * share:.2g} % of the volume to guesswork; mix for the upper end."
+        "open-rims", f"Open rims leave {_plain(100 * share)} % of the volume to guesswork; mix for the upper end."
     )
 
 

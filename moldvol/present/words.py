@@ -19,7 +19,7 @@ def _hole(mending: Mending) -> str:
 
 def _base(mending: Mending) -> str:
     return (
-        f"The base was open ({length(mending.across_mm)} across at {_at(mending)}) and was closed flat; "
+        f"One flat side was open ({length(mending.across_mm)} across at {_at(mending)}) and was closed flat; "
         "nothing is added beyond the rim."
     )
 

@@ -19,7 +19,8 @@ from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.materials.shelf import load_shelf
-from tests.shapes import ball, box, lathe
+from moldvol.materials.weighing.scales import Scale
+from tests.shapes import ball, box, lathe, moved, together
 
 SHELF = load_shelf()
 MIX = MixRequest(resin=SHELF.resin("slow-urethane"))
@@ -164,8 +165,41 @@ def test_coats_that_find_nothing_open_are_left_out_and_told() -> None:
     assert pocket.closes_at_wall_mm == pytest.approx(3, abs=0.2)
     assert [coat.wall_mm for coat in plan.coats] == pytest.approx([2, 4])  # what is left of the small ball is a drop
     (said,) = [notice.message for notice in plan.notices if notice.code == "coats-left-out"]
-    assert said.startswith("Of 5 coats only the first 2 are told")
+    assert said.startswith("Of 5 coats only the first 2 are needed")
     assert "coats-left-out" not in codes(plan_hollow(stopper(), HollowRequest(mix=MIX, wall_mm=4, coats=2)).notices)
+
+
+def test_a_last_coat_that_no_scale_shows_is_left_out() -> None:
+    block_mix = replace(MIX, scale=Scale(readability_g=1.0))
+    plan = plan_hollow(block(), HollowRequest(mix=block_mix, wall_mm=9.99, coats=50))
+    assert all(coat.mix.total_mass_g >= 1.0 for coat in plan.coats)
+    assert "coats-left-out" in codes(plan.notices)
+
+
+def test_a_core_that_foam_cannot_reach_is_told() -> None:
+    foam = SHELF.resin("rigid-foam")
+    request = HollowRequest(mix=MIX, wall_mm=10, backfill=foam)
+    assert "nothing-to-back-fill" in codes(plan_hollow(stopper(), request).notices)
+    assert "nothing-to-back-fill" in codes(
+        with_backfill(plan_hollow(stopper(), replace(request, backfill=None)), foam).notices
+    )
+    assert "nothing-to-back-fill" not in codes(plan_hollow(block(), replace(request, wall_mm=3)).notices)
+
+
+def test_bodies_that_do_not_touch_are_told() -> None:
+    two = part_of(together(moved(ball(15).mesh, (-20, 0, 0)), moved(ball(15).mesh, (20, 0, 0))))
+    (said,) = [
+        n.message for n in plan_hollow(two, HollowRequest(mix=MIX, wall_mm=3)).notices if n.code == "several-bodies"
+    ]
+    assert said.startswith("The part is 2 bodies that do not touch")
+    assert "several-bodies" not in codes(plan_hollow(block(), HollowRequest(mix=MIX, wall_mm=3)).notices)
+
+
+def test_a_comparison_tells_what_closes_off() -> None:
+    ways = plan_compare(stopper(), [MIX], [2.0, 10.0]).ways
+    closed = {way.wall_mm: codes(way.notices) for way in ways}
+    assert "closes-off" in closed[10.0]
+    assert "closes-off" not in closed[2.0]
 
 
 def test_warmth_shortens_the_wait_between_coats() -> None:

@@ -337,3 +337,16 @@ def test_bench_commands_start_without_the_mesh_libraries(tmp_path: Path) -> None
         [sys.executable, "-c", program, json.dumps(lines)], capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stderr
+
+
+def test_a_catalyst_that_the_scale_hardly_shows_is_told_by_mass_and_volume() -> None:
+    """2 % of 20 g on a scale of 1 g steps: neither none of it nor twice as much is a dose."""
+    mixed = answered("mix", "20g", "--resin", "casting-polyester", "--readability", "1g")
+    catalyst = next(one for one in mixed["components"] if one["name"] == "catalyst")
+    assert 0.1 < catalyst["mass_g"] < 0.6
+    told = sheet("mix", "20g", "--resin", "casting-polyester", "--readability", "1g")
+    assert f"{catalyst['mass_g']:.2g} g = {catalyst['volume_ml']:.2g} ml" in told
+    assert (
+        " ml"
+        not in sheet("mix", "1kg", "--resin", "casting-polyester", "--readability", "0.1g").split("catalyst")[1][:12]
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from moldvol.errors import UnsoundMesh
+from moldvol.errors import RequestError, UnsoundMesh
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile, MeshPart
@@ -193,11 +193,28 @@ class TestNesting:
         assert found.size_mm == pytest.approx((10, 10, 10))
 
 
+def _on_top(mesh: Mesh, face: np.ndarray) -> bool:
+    return bool((mesh.vertices[face, 2] > 0).all())
+
+
 class TestOrientation:
     def test_inside_out(self) -> None:
         found = solid(CUBE.flipped())
         assert found.volume_mm3 == pytest.approx(8000)
         assert mendings(found) == {"inside_out_turned"}
+
+    def test_the_inside_of_an_open_tray_is_the_cast_whichever_way_it_faces(self) -> None:
+        tray = Mesh(CUBE.vertices * (4, 4, 0.75), np.array([f for f in CUBE.faces if not _on_top(CUBE, f)]))
+        outside_in, inside_out = solid(tray), solid(tray.flipped())
+        assert outside_in.volume_mm3 == pytest.approx(80 * 80 * 15)
+        assert inside_out.volume_mm3 == pytest.approx(outside_in.volume_mm3)
+        assert inside_out.volume_error_mm3 == pytest.approx(outside_in.volume_error_mm3)
+        assert mendings(inside_out) == {"flat_base_closed", "inside_out_turned"}
+
+    def test_a_height_and_a_scale_together_are_refused(self) -> None:
+        assert solid(CUBE, height_mm=40.0).volume_mm3 == pytest.approx(64_000)
+        with pytest.raises(RequestError, match="either --height or --scale"):
+            solid(CUBE, height_mm=40.0, scale=1.02)
 
     def test_some_triangles_wrong_way(self) -> None:
         faces = CUBE.faces.copy()

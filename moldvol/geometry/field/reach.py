@@ -48,12 +48,13 @@ class Pocket:
 @dataclass(frozen=True, slots=True, eq=False)
 class Reach:
     """The way in from an opening. ``pocket_of`` (nx, ny, nz) is the number, from 1, of the pocket a cell lies in, or 0;
-    ``seed_at_mm`` the place inside from which liquid spreads."""
+    ``seed_at_mm`` the place inside from which liquid spreads; each of the ``bodies`` that do not touch has its own."""
 
     field: DistanceField
     seed_at_mm: tuple[float, float, float]
     pockets: tuple[Pocket, ...]
     pocket_of: NDArray[np.int32]
+    bodies: int = 1
 
     @classmethod
     def of(cls, field: DistanceField, opening: Opening = None) -> Reach:
@@ -79,7 +80,7 @@ class Reach:
             width, place = first if at_once else min(first, refined_neck(field, inside, reach, room.middle_mm))
             pockets.append(_pocket(field, inside, width, place))
             pocket_of[inside] = len(pockets)
-        return cls(field, room.middle_mm, tuple(pockets), pocket_of)
+        return cls(field, room.middle_mm, tuple(pockets), pocket_of, 1 + len(others))
 
     def closed_off(self, wall_mm: float) -> tuple[Pocket, ...]:
         """The pockets whose neck closes before the wall is *wall_mm*, the first to close first."""

@@ -68,5 +68,5 @@ def place_of(point: NDArray[np.floating]) -> Place:
 
 def spot(point: object) -> str:
     """*point* as a sentence tells it."""
-    x, y, z = np.asarray(point, dtype=float)
+    x, y, z = np.round(np.asarray(point, dtype=float), 3) + 0.0
     return f"({x:.4g}, {y:.4g}, {z:.4g}) mm"

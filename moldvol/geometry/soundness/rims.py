@@ -251,13 +251,14 @@ def _dome_volume(radius: float, angle: float) -> float:
 
 
 def _is_base(mesh: Mesh, points: Floats, middle: Floats, normal: Floats, radius: float, flat_within: float) -> bool:
-    """Whether a rim is a flat base left open: flat, wide against the part, and all of the part on one side of it."""
+    """Whether a rim is a flat base left open: flat, wide against the part, and all of the part on one side of it, be it
+    drawn outside in or inside out, as the inside of a bowl is."""
     if radius == 0 or flat_within > FLAT_RIM_SHARE * radius:
         return False
     relative = mesh.vertices - middle
     heights = relative @ normal
     depth = float(heights.max() - heights.min())
-    if float(heights.max()) > max(BASE_ONE_SIDED_SHARE * depth, 3 * flat_within):
+    if min(float(heights.max()), -float(heights.min())) > max(BASE_ONE_SIDED_SHARE * depth, 3 * flat_within):
         return False
     side = np.linalg.svd(points - middle, full_matrices=False)[2][:2]
     widths = np.ptp(relative @ side.T, axis=0)

@@ -50,6 +50,7 @@ def _wall_section(plan: HollowPlan, units: Units) -> Section:
         Row("One cast", numbers.mass(plan.shell_mass_g, units), f"± {numbers.mass(plan.shell_mass_error_g, units, 2)}"),
         Row("If solid", numbers.mass(plan.solid_mass_g, units), _saved(plan)),
         Row("Stays empty", numbers.volume(plan.core_volume_mm3, units)),
+        Row("Resin enters", f"near {numbers.place(plan.part.reach.seed_at_mm)}", "--opening takes another place"),
         Row(
             "Thickest place",
             numbers.length(plan.part.thickest.diameter_mm, units),
@@ -79,13 +80,14 @@ def _saved(plan: HollowPlan) -> str:
 def _coats_section(plan: HollowPlan, units: Units) -> Section:
     first = plan.coats[0].mix
     hardest = plan.hardest_coat.mix
-    decimals = decimals_of(first.request.scale.readability_g)
+    step = first.request.scale.readability_g
+    decimals = decimals_of(step)
     names = tuple(component.name for component in first.components)
     rows = tuple(
         (
             str(coat.number),
             numbers.length(coat.wall_mm, units),
-            *(f"{component.reading_g:.{decimals}f} g" for component in coat.mix.components),
+            *(weigh_out.to_weigh(component, step) for component in coat.mix.components),
             f"{coat.mix.components[-1].scale_reading_g:.{decimals}f} g",
             numbers.clock(coat.start_s),
             numbers.clock(coat.turn_until_s),

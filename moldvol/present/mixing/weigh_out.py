@@ -9,10 +9,12 @@ from moldvol.materials.chemistry.catalyst import CatalystDose
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.mixing.figures import grade_name
-from moldvol.present.numbers import Units
+from moldvol.present.numbers import Units, significant
 from moldvol.present.report import Row, Section, Table
 
 MOST_DROPS = 120  # nobody counts further, nor should
+HARDLY_SHOWN = 0.1  # of a catalyst's mass: a step of the scale that is off by more is no dose
+NOT_SHOWN = 0.9  # of a part's mass: it would not go in at all, or twice
 
 
 def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out into one cup") -> Section:
@@ -90,10 +92,21 @@ def _ratio_remark(plan: MixPlan) -> str:
 def _component_row(component: Component, step: float) -> tuple[str, str, str, str]:
     return (
         component.name,
-        grams(component.reading_g, step),
+        to_weigh(component, step),
         grams(component.scale_reading_g, step),
-        f"{component.volume_ml:.4g} ml" if component.volume_ml is not None else "",
+        f"{significant(component.volume_ml)} ml" if component.volume_ml is not None else "",
     )
+
+
+def to_weigh(component: Component, step: float) -> str:
+    """The reading for *component* alone; of what the scale does not show, or of a catalyst that it can hardly show, the
+    mass and the volume instead: to weigh none of it, or twice as much, is worse than to measure it in a syringe."""
+    off = abs(component.reading_g - component.mass_g)
+    bearable = HARDLY_SHOWN if component.role == "catalyst" else NOT_SHOWN
+    if off <= bearable * component.mass_g:
+        return grams(component.reading_g, step)
+    measured = "" if component.volume_ml is None else f" = {component.volume_ml:.2g} ml"
+    return f"{component.mass_g:.2g} g{measured}"
 
 
 def grams(mass_g: float, step: float) -> str:

@@ -205,6 +205,9 @@ class TestBases:
     def test_a_flat_open_base(self, mesh: Mesh) -> None:
         (rim,) = rims_of(turned(mesh))
         assert rim.base
+        (inside_out,) = rims_of(turned(mesh).flipped())
+        assert inside_out.base  # as the inside of a bowl is drawn
+        assert inside_out.doubt_mm3 == pytest.approx(rim.doubt_mm3, abs=1e-6)
 
     @pytest.mark.parametrize(
         "mesh",
