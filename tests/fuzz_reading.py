@@ -90,11 +90,12 @@ def fuzz(count: int, seed: int, folder: Path) -> Report:
             path.write_bytes(content)
             for source in (content, path):
                 for allow_partial in (False, True):
-                    _try(source, label, allow_partial, report)
+                    try_reading(source, label, allow_partial, report)
     return report
 
 
-def _try(source: bytes | Path, label: str, allow_partial: bool, report: Report) -> None:
+def try_reading(source: bytes | Path, label: str, allow_partial: bool, report: Report) -> None:
+    """Read *source*, and put down in *report* what came of it."""
     begun = time.perf_counter()
     try:
         file = read_mesh(source, name="part.stl", allow_partial=allow_partial, limits=LIMITS)

@@ -1,4 +1,4 @@
-"""A few hundred damaged files; the long run is ``python -m tests.fuzz_reading``."""
+"""A few hundred damaged files; the long runs are ``python -m tests.fuzz_reading`` and ``tests.fuzz_guided``."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import pytest
 
 from moldvol.errors import UnreadableMesh
 from tests.files import good_files
+from tests.fuzz_guided import MOST_GROWTH_MB, guided
 from tests.fuzz_reading import fuzz
 from tests.geometry.reading.results import read
 
@@ -17,6 +18,13 @@ def test_damaged_files_give_a_mesh_or_one_sentence(seed, tmp_path):
     # Most damage is felt, some is not (a colour, a title, a digit): both must occur.
     assert report.read > 50
     assert report.refused > 50
+
+
+def test_files_that_reach_something_new_are_kept_and_damaged_further():
+    found = guided(120, 7)
+    assert found.report.faults == []
+    assert len(found.corpus) > len(good_files()) + 5
+    assert found.grown_mb < MOST_GROWTH_MB
 
 
 @pytest.mark.parametrize("name", good_files())
