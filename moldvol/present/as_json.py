@@ -14,8 +14,10 @@ SCHEMA_VERSION = 1
 
 
 def dumped(document: Mapping[str, Any]) -> str:
-    """*document* as strict JSON text; a number that is not finite becomes null rather than broken JSON."""
-    return json.dumps(_strict({"schema_version": SCHEMA_VERSION, **document}), ensure_ascii=False, allow_nan=False)
+    """*document* as strict JSON text, with ``ok`` saying whether it is an answer or an error; a number that is not
+    finite becomes null rather than broken JSON."""
+    opened = {"schema_version": SCHEMA_VERSION, "ok": document.get("error") is None}
+    return json.dumps(_strict({**opened, **document}), ensure_ascii=False, allow_nan=False)
 
 
 def error_document(error: MoldvolError) -> dict[str, Any]:

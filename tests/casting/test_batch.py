@@ -116,5 +116,5 @@ class TestCluster:
 
     def test_dask_is_not_there(self, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setitem(__import__("sys").modules, "distributed", None)
-        with pytest.raises(RequestError, match=r"install it with pip install 'moldvol\[cluster\]'\."):
+        with pytest.raises(RequestError, match=r"install it in moldvol's folder with pip install '\.\[cluster\]'\."):
             cluster_crew("tcp://127.0.0.1:8786").__enter__()

@@ -117,7 +117,7 @@ class TestVersion:
     def test_as_json(self, order: tuple[str, str]) -> None:
         told = moldvol(*order)
         assert (told.status, told.err) == (0, "")
-        assert told.document == {"schema_version": 1, "name": "moldvol", "version": __version__}
+        assert told.document == {"schema_version": 1, "ok": True, "name": "moldvol", "version": __version__}
 
     def test_json_without_a_command(self) -> None:
         for arguments in (("--json",), ("--json", "resins")):
