@@ -59,14 +59,14 @@ def solid_of(file: MeshFile, request: SolidRequest | None = None) -> Solid:
 
 
 def _solid_of(file: MeshFile, request: SolidRequest) -> Solid:
+    if request.height_mm is not None and request.scale != 1:
+        raise RequestError("Give either --height or --scale: both say how large the part is.")
     parts = _chosen(file, request.part)
     unit, unit_source = _unit(file, request)
     joined = join([part.mesh for part in parts])
     factor = MM_PER_UNIT[unit] * request.scale
     draft = Draft(file.name, _prepared(joined, factor), _part_numbers(parts))
     draft = mend(draft, welded=file.welded and len(parts) == 1, repair=request.repair)
-    if request.height_mm is not None and request.scale != 1:
-        raise RequestError("Give either --height or --scale: both say how large the part is.")
     draft = _at_height(draft, request.height_mm)
     nested = nest(_shells(draft), inner_are_voids=request.inner_are_voids)
     crossing = _self_crossing(nested)

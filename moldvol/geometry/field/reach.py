@@ -72,10 +72,11 @@ class Reach:
         way = basins.widest_way({room.cell: room.radius_mm, **others})
         pocket_of = np.zeros(field.grid.shape, dtype=np.int32)
         pockets: list[Pocket] = []
-        for inside, reach, gain in _closed_rooms(basins, way):
+        for cells, reach, gain in _closed_rooms(basins, way):
             at_once = reach == room.radius_mm
             if gain < (LEAST_GAIN_AT_ONCE if at_once else LEAST_GAIN) * field.grid.spacing_mm:
                 continue
+            inside = basins.on_grid(cells)
             first = (room.radius_mm, room.middle_mm)
             width, place = first if at_once else min(first, refined_neck(field, inside, reach, room.middle_mm))
             pockets.append(_pocket(field, inside, width, place))
@@ -110,16 +111,16 @@ def closed_off(field: DistanceField, opening: Opening, wall_mm: float) -> tuple[
 
 
 def _closed_rooms(basins: Basins, way: Floats) -> Iterator[tuple[Mask, float, float]]:
-    """The mask of each room, how wide the way to it is and how much deeper the room; the largest first."""
+    """The mask (m,) of each room's cells, how wide the way to it is and how much deeper the room; the largest first."""
     room = basins.rooms_behind(way)
     behind = np.flatnonzero(room >= 0)
     sizes = np.bincount(room[behind], minlength=1)
     gain = np.zeros(len(sizes))
     np.maximum.at(gain, room[behind], (basins.depth - way)[behind])
-    for number in np.argsort(-sizes, kind="stable"):
-        if sizes[number] >= LEAST_CELLS:
-            cells = room == number
-            yield basins.on_grid(cells), float(way[np.argmax(cells)]), float(gain[number])
+    large = np.flatnonzero(sizes >= LEAST_CELLS)
+    for number in large[np.argsort(-sizes[large], kind="stable")]:
+        cells = room == number
+        yield cells, float(way[np.argmax(cells)]), float(gain[number])
 
 
 def _pocket(field: DistanceField, inside: Mask, width: float, at: tuple[float, float, float]) -> Pocket:

@@ -59,7 +59,7 @@ def contents_of(source: Path | str | bytes, *, name: str | None, stream_bytes: i
     if isinstance(source, bytes):
         return Contents(name=shown(name or "the mesh"), size=len(source), data=source)
     path = Path(source)
-    label = shown(name or str(path))
+    label = shown(name or str(source) or str(path))
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
