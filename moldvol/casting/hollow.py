@@ -11,6 +11,7 @@ from math import ceil
 
 from moldvol.casting.allowance import Allowance, allowance_for
 from moldvol.casting.hollow_part import HollowPart
+from moldvol.casting.hollow_remarks import remarks_on
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
@@ -29,14 +30,14 @@ MM3_PER_ML = 1000.0
 # A coat that still turns evenly is 1 to 2 mm: common practice, no source.
 USUAL_COAT_MM = 2.0
 MOST_COATS = 50
-# What is turned must still flow while the mould goes round: common practice, no source.
-LEAST_TURNING_S = 90.0
-# Below these the remark would only disturb: surface that comes out solid, and shut-in volume, as shares.
-NOTED_SOLID_SHARE = 0.01
 # Notices on one pot of all the resin: a hollow cast is never mixed at once, nor its mould filled and topped up.
 POT_LIFE_MASS, SHRINKS = "pot-life-mass", "shrinks"
 # A coat of less than this share of the shell, or than its doubt, adds nothing: the room for it has closed or filled.
 LEAST_COAT_SHARE = 1e-3
+NO_ROOM_FOR_FOAM = Notice(
+    "nothing-to-back-fill",
+    "No foam is counted: the cast leaves no room that it could reach; choose a thinner wall or another --opening.",
+)
 CURVE_POINTS = 16  # each takes a sixth of a second; the curve is smooth
 
 
@@ -166,12 +167,13 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
     total_ml = net_g * request.copies * (1 + allowed.share) / density
     mix = plan_measured(replace(request.mix, volume_ml=total_ml, section_mm=request.wall_mm))
     share = part.solid_share(request.wall_mm)
-    foam = foam_in(request.backfill, _open_room_mm3(core, shut_in, shell))
     error = shell.error_mm3 + _mesh_error(solid, request.wall_mm)
+    whole = Volume(shell.volume_mm3, error)
+    foam, of_foam = _back_filled(request.backfill, core - shut_in, whole)
     return HollowPlan(
         part=part,
         request=request,
-        shell=Volume(shell.volume_mm3, error),
+        shell=whole,
         core_volume_mm3=core,
         shut_in_mm3=shut_in,
         density_g_ml=density,
@@ -185,11 +187,10 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
         foam=foam,
         mix=mix,
         notices=(
-            *_notices(part, request, core),
+            *remarks_on(part, request.mix.resin, request.wall_mm, core_mm3=core, turning_s=_turning_s(request)),
             *_left_out(levels, coats),
-            *(notice for notice in (_no_room_for_foam(request, foam), _several_bodies(part)) if notice),
             *allowed.notices,
-            *(foam.notices if foam else ()),
+            *of_foam,
             *_of_coats(coats),
         ),
     )
@@ -198,7 +199,8 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
 def coat_levels(request: HollowRequest) -> list[float]:
     """The wall after each coat, mm, the last being the whole wall.
 
-    Raises `RequestError` for coats that are none, too many, or thicker than the wall together with a count.
+    Raises `RequestError` for a wall that is no length, and for coats that are none, too many, or thicker than the wall
+    together with a count.
     """
     wall, coats = request.wall_mm, request.coats
     check_wall(wall)
@@ -218,11 +220,8 @@ def coat_levels(request: HollowRequest) -> list[float]:
 
 def with_backfill(plan: HollowPlan, foam: Resin) -> HollowPlan:
     """The same cast with its core filled by *foam*."""
-    charge = foam_in(foam, _open_room_mm3(plan.core_volume_mm3, plan.shut_in_mm3, plan.shell))
-    request = replace(plan.request, backfill=foam)
-    none = _no_room_for_foam(request, charge)
-    said = charge.notices if charge else (none,) if none else ()
-    return replace(plan, request=request, foam=charge, notices=(*plan.notices, *said))
+    charge, said = _back_filled(foam, plan.core_volume_mm3 - plan.shut_in_mm3, plan.shell)
+    return replace(plan, request=replace(plan.request, backfill=foam), foam=charge, notices=(*plan.notices, *said))
 
 
 def shell_curve_of(part: HollowPart, most_mm: float) -> tuple[tuple[float, ...], tuple[Volume, ...]]:
@@ -292,10 +291,18 @@ def gel_time_s(mix: MixRequest) -> float:
     return stated * pot_life(resin, mix.bench_c).stated_mass_s / resin.pot_life_s
 
 
-def _open_room_mm3(core_mm3: float, shut_in_mm3: float, shell: Volume) -> float:
-    """What stays empty and can be reached; none where it is less than the shell's own error."""
-    room = core_mm3 - shut_in_mm3
-    return room if room > shell.error_mm3 else 0.0
+def _turning_s(request: HollowRequest) -> float:
+    """What is left of the gel time when a coat is in the mould."""
+    return gel_time_s(request.mix) - request.mixing_s - request.pouring_s
+
+
+def _back_filled(foam: Resin | None, room_mm3: float, shell: Volume) -> tuple[FoamCharge | None, tuple[Notice, ...]]:
+    """The charge of *foam* for the room that can be reached, none where that is less than the *shell*'s error, and what
+    is to be said of it."""
+    charge = foam_in(foam, room_mm3 if room_mm3 > shell.error_mm3 else 0.0)
+    if charge is not None:
+        return charge, charge.notices
+    return None, () if foam is None else (NO_ROOM_FOR_FOAM,)
 
 
 def foam_in(foam: Resin | None, volume_mm3: float) -> FoamCharge | None:
@@ -317,52 +324,6 @@ def _mesh_error(solid: Solid, wall_mm: float) -> float:
     return solid.volume_error_mm3 * min(1.0, solid.area_mm2 * wall_mm / max(solid.outer_volume_mm3, 1e-300))
 
 
-def _notices(part: HollowPart, request: HollowRequest, core_mm3: float) -> list[Notice]:
-    found = [
-        _nothing_or_partly_hollow(part, request.wall_mm, core_mm3),
-        _snaps(request.mix.resin),
-        _no_time_to_turn(request),
-        _wall_too_thick(request.mix.resin, request.wall_mm),
-        _field_disagrees(part),
-    ]
-    return [notice for notice in found if notice is not None]
-
-
-def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float) -> Notice | None:
-    if core_mm3 <= 1e-6 * part.field.solid_mm3:
-        return Notice(
-            "nothing-hollow",
-            f"The part is nowhere thicker than two walls of {wall_mm:g} mm: it comes out solid; choose a thinner wall.",
-        )
-    share = part.solid_share(wall_mm)
-    if share <= NOTED_SOLID_SHARE:
-        return None
-    behind = ", but for what closes off before, where the wall stays thinner" if part.reach.closed_off(wall_mm) else ""
-    return Notice(
-        "partly-solid",
-        f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there{behind}.",
-    )
-
-
-def _no_room_for_foam(request: HollowRequest, foam: FoamCharge | None) -> Notice | None:
-    if request.backfill is None or foam is not None:
-        return None
-    return Notice(
-        "nothing-to-back-fill",
-        "No foam is counted: the cast leaves no room that it could reach; choose a thinner wall or another --opening.",
-    )
-
-
-def _several_bodies(part: HollowPart) -> Notice | None:
-    if len(part.solid.bodies) < 2 or part.reach.bodies < 2:
-        return None
-    return Notice(
-        "several-bodies",
-        f"The part is {part.reach.bodies} bodies that do not touch: each is counted as filled through an opening of "
-        "its own, at its lowest place; pour into each, or take one alone with --part.",
-    )
-
-
 def _left_out(levels: Sequence[float], coats: Sequence[Coat]) -> tuple[Notice, ...]:
     if len(coats) == len(levels):
         return ()
@@ -373,47 +334,4 @@ def _left_out(levels: Sequence[float], coats: Sequence[Coat]) -> tuple[Notice, .
             f"Of {len(levels)} coats only {told} needed: by then hardly any room is left that resin can reach, and "
             "more would add next to nothing; choose a thinner wall or another --opening.",
         ),
-    )
-
-
-def _snaps(resin: Resin) -> Notice | None:
-    if resin.sets != "snap":
-        return None
-    name = resin.name[:1].upper() + resin.name[1:]
-    return Notice(
-        "snaps",
-        f"{name} snaps from thin to hard: it does not stay evenly on the wall while it is turned; choose one "
-        "that thickens gradually.",
-    )
-
-
-def _no_time_to_turn(request: HollowRequest) -> Notice | None:
-    left = gel_time_s(request.mix) - request.mixing_s - request.pouring_s
-    if left >= LEAST_TURNING_S:
-        return None
-    return Notice(
-        "no-time-to-turn",
-        f"After mixing and pouring {max(left, 0):.0f} s are left to turn the mould before a coat gels; take a slower "
-        "resin or work colder.",
-    )
-
-
-def _wall_too_thick(resin: Resin, wall_mm: float) -> Notice | None:
-    if resin.largest_section_mm is None or wall_mm <= resin.largest_section_mm:
-        return None
-    return Notice(
-        "wall-too-thick",
-        f"A wall of {wall_mm:g} mm is more than the {resin.largest_section_mm:g} mm that {resin.name} is meant for at "
-        "once; cast it in more coats and let each cool.",
-    )
-
-
-def _field_disagrees(part: HollowPart) -> Notice | None:
-    solid, field = part.solid, part.field
-    if field.agrees_with(solid.outer_volume_mm3, solid.volume_error_mm3):
-        return None
-    return Notice(
-        "field-disagrees",
-        f"Counting points finds {field.volume_mm3 / 1000:.4g} ml inside, the triangles enclose "
-        f"{solid.outer_volume_mm3 / 1000:.4g} ml: the mesh crosses itself; trust neither to the gram.",
     )
