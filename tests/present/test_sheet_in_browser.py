@@ -91,9 +91,23 @@ def test_the_sheet_prints_on_two_pages(job: str, size: str, tmp_path: Path, requ
     assert (width, height) == pytest.approx(SIZES_PT[size], abs=1.5)
 
 
+@pytest.fixture(scope="module")
+def syringe(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Coats whose catalyst no kitchen scale shows, told in grams and millilitres: the widest cells of any sheet."""
+    path = tmp_path_factory.mktemp("coats") / "coats.html"
+    asked = ("--wall", "3mm", "--resin", "casting-polyester", "--detail", "20k")
+    assert moldvol("hollow", OWL, *asked, "--sheet", path).status == 0
+    text = path.read_text(encoding="utf-8")
+    assert re.search(r"0\.\d+ g<br>= 0\.\d+ ml", text)
+    return text
+
+
 @pytest.mark.parametrize("width", [360, 800])
-def test_nothing_runs_over_the_edge_of_a_screen(sheet: str, width: int, tmp_path: Path) -> None:
-    (tmp_path / "sheet.html").write_text(sheet, encoding="utf-8")
+@pytest.mark.parametrize("job", ["sheet", "syringe"])
+def test_nothing_runs_over_the_edge_of_a_screen(
+    job: str, width: int, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    (tmp_path / "sheet.html").write_text(request.getfixturevalue(job), encoding="utf-8")
     (tmp_path / "phone.html").write_text(PHONE.format(width=width), encoding="utf-8")
     page = browser(tmp_path, "--allow-file-access-from-files", "--dump-dom", (tmp_path / "phone.html").as_uri())
     found = re.search(r'data-wants="(\d+)" data-has="(\d+)"', page)
