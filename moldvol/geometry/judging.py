@@ -72,7 +72,8 @@ def _solid_of(file: MeshFile, request: SolidRequest) -> Solid:
     crossing = _self_crossing(nested)
     solid = _assembled(file, parts, draft, nested, crossing, request, unit, unit_source, len(joined.faces))
     _refuse_guesswork(solid, draft, request)
-    return replace(solid, notices=(*file.notices, *remarks_on(solid, nested, draft, crossing)))
+    resized = request.height_mm is not None or request.scale != 1
+    return replace(solid, notices=(*file.notices, *remarks_on(solid, nested, draft, crossing, resized=resized)))
 
 
 def _chosen(file: MeshFile, wanted: str | None) -> tuple[MeshPart, ...]:

@@ -14,6 +14,8 @@ from moldvol.notices import Notice
 # A cast smaller than a bead or larger than a room was most likely drawn in another unit.
 LEAST_LIKELY_MM = 3.0
 MOST_LIKELY_MM = 3000.0
+# Where no unit is stated, so is one smaller than a button: a figure of a hand's length drawn in inches is 3 to 8 large.
+LEAST_ASSUMED_MM = 10.0
 # A void below this share is a bubble, not a hollow master.
 HOLLOW_SHARE = 1e-3
 # Coordinates stored in steps coarser than this share of the part have lost its shape.
@@ -27,10 +29,12 @@ FLOAT32_RELATIVE_STEP = 6e-8
 FACETED_SHARE = 0.01
 
 
-def remarks_on(solid: Solid, nested: Nest, draft: Draft, crossing: DoubledVolume | None) -> tuple[Notice, ...]:
-    """The remarks on *solid* in the order of how much they matter."""
+def remarks_on(
+    solid: Solid, nested: Nest, draft: Draft, crossing: DoubledVolume | None, *, resized: bool
+) -> tuple[Notice, ...]:
+    """The remarks on *solid* in the order of how much they matter; a *resized* one is as large as was asked for."""
     found = [
-        _improbable_size(solid),
+        _improbable_size(solid, resized),
         _open_accepted(solid, draft),
         _overlap_unresolved(nested, crossing),
         _buried(nested),
@@ -44,17 +48,19 @@ def remarks_on(solid: Solid, nested: Nest, draft: Draft, crossing: DoubledVolume
     return tuple(notice for notice in found if notice is not None)
 
 
-def _improbable_size(solid: Solid) -> Notice | None:
+def _improbable_size(solid: Solid, resized: bool) -> Notice | None:
     largest = max(solid.size_mm)
-    if LEAST_LIKELY_MM <= largest <= MOST_LIKELY_MM:
+    assumed = solid.unit_source == "assumed" and not resized
+    if (LEAST_ASSUMED_MM if assumed else LEAST_LIKELY_MM) <= largest <= MOST_LIKELY_MM:
         return None
     drawn = largest / MM_PER_UNIT[solid.unit]
     units = ("mm", "cm", "in", "m")
     likely = [unit for unit in units if 10 <= drawn * MM_PER_UNIT[unit] <= 1000] or [
         unit for unit in units if LEAST_LIKELY_MM <= drawn * MM_PER_UNIT[unit] <= MOST_LIKELY_MM
     ]
-    sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {unit}" for unit in units)
-    hint = f"--unit {likely[0]} would make sense" if likely else "pass the right --unit or --scale"
+    others = [unit for unit in units if unit != solid.unit]
+    sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {unit}" for unit in others)
+    hint = f"--unit {' or '.join(likely)} would make sense" if likely else "pass the right --unit or --scale"
     return Notice("unit-improbable", f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}.")
 
 

@@ -12,7 +12,7 @@ from moldvol.present.report import Report, Row, Section
 _KNOBS: tuple[tuple[re.Pattern[str], str], ...] = tuple(
     (re.compile(pattern), words)
     for pattern, words in (
-        (r"--unit (\w+) would make sense", r"drawn in \1 it would make sense"),
+        (r"--unit (\w+(?: or \w+)*) would make sense", r"drawn in \1 it would make sense"),
         (r"pass the right --unit or --scale", "choose the right unit, or resize it"),
         (r"pass --accept-open to take", "take it with"),
         (r"pass --unit if", "choose another unit if"),
@@ -35,6 +35,8 @@ def without_options(sentence: str) -> str:
 
     >>> without_options("The largest side is 0.1 mm, an unlikely size; --unit m would make sense.")
     'The largest side is 0.1 mm, an unlikely size; drawn in m it would make sense.'
+    >>> without_options("The largest side is 5 mm, an unlikely size; --unit cm or in would make sense.")
+    'The largest side is 5 mm, an unlikely size; drawn in cm or in it would make sense.'
     >>> without_options("A solid cast fills them too (--keep-voids leaves them out).")
     'A solid cast fills them too.'
     >>> without_options("--least-rubber stands it the first of these ways.")

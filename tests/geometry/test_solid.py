@@ -341,6 +341,15 @@ class TestUnits:
         assert notice.code == "unit-improbable" and "20 mm if drawn in in" in notice.message
         assert "--unit" in notice.message
 
+    def test_a_size_of_a_few_is_doubted_only_while_the_unit_is_a_guess(self) -> None:
+        """A figure of a hand's length drawn in inches reads as 3 to 8 mm; a button that was said to be in mm is one."""
+        (notice,) = solid(box(2, 4, 5.2).mesh).notices
+        assert notice.code == "unit-improbable" and "--unit cm or in would make sense" in notice.message
+        assert "if drawn in mm" not in notice.message
+        for said in ({"unit": "mm"}, {"height_mm": 5.2}, {"scale": 1.01}):
+            assert solid(box(2, 4, 5.2).mesh, **said).notices == ()
+        assert solid(box(2, 4, 10).mesh).notices == ()
+
     def test_height(self) -> None:
         assert solid(CUBE, height_mm=180).volume_mm3 == pytest.approx(180**3)
 
