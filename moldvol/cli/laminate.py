@@ -10,7 +10,7 @@ from moldvol.casting.mould.lay_up import LaminateRequest, plan_laminate
 from moldvol.cli.meshes import load, tell_one, working
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
 from moldvol.cli.telling import Telling
-from moldvol.cli.types import AREA, LENGTH, LENGTH_OR_NONE, MATS, SHARE, TEMPERATURE
+from moldvol.cli.types import AREA, LENGTH, LENGTH_OR_NONE, MATS, SHARE, TEMPERATURE, refuse_amount_as_file
 from moldvol.errors import RequestError
 from moldvol.materials.mixtures.laminate import LayUp
 from moldvol.materials.shelf import load_shelf
@@ -69,6 +69,7 @@ def command(
 
     The area is typed (--area 0.5m2) or that of the mesh FILE.
     """
+    refuse_amount_as_file(file, AREA, "--area")
     shelf = load_shelf(shelves)
     layers = tuple(mat for several in mats for mat in several)
     if not layers and thickness_mm is None:

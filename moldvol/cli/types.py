@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import click
@@ -198,6 +199,17 @@ def _unit(text: str) -> str:
     from moldvol.geometry.units import parse_unit
 
     return parse_unit(text)
+
+
+def refuse_amount_as_file(file: str | None, quantity: Quantity, option: str) -> None:
+    """Say where an amount belongs that was typed in the place of a *file*. Raises `RequestError` for one."""
+    if file is None or Path(file).exists():
+        return
+    try:
+        quantity.convert(file, None, None)
+    except click.UsageError:
+        return  # no amount either: the reader has the better words for a file that is not there
+    raise RequestError(f"{file} is no mesh file; type an amount like that as {option} {file}.")
 
 
 _MOST_MATS = 100

@@ -21,6 +21,7 @@ from moldvol.cli.types import (
     ROUND,
     SHARE,
     TEMPERATURE,
+    refuse_amount_as_file,
 )
 from moldvol.errors import RequestError
 from moldvol.materials.resin import Resin
@@ -168,6 +169,7 @@ def command(
     from moldvol.casting.vessel import VesselRequest, plan_vessel
     from moldvol.present.mixing import vessel
 
+    refuse_amount_as_file(file, AMOUNT, "--degas")
     resin = None if resin_key is None else load_shelf(shelves).resin(resin_key)
     plan = plan_vessel(
         VesselRequest(

@@ -86,3 +86,8 @@ def test_the_sheet() -> None:
 )
 def test_what_cannot_be_laid_up(options: tuple[str, ...], said: str) -> None:
     assert said in refused("laminate", *options)
+
+
+def test_an_area_in_the_place_of_a_file_is_told_where_it_belongs() -> None:
+    assert "type an amount like that as --area 0.5m2" in refused("laminate", "0.5m2", "--mat", "450")
+    assert "is not there" in refused("laminate", "owl", "--mat", "450", status=1)
