@@ -75,8 +75,8 @@ def _refuse_json(ctx: click.Context, param: click.Parameter, wanted: bool) -> No
 @click.group(
     cls=Commands,
     epilog=(
-        "Exit status: 0 the amounts were given; 1 a file cannot be used, or with --strict there were warnings; 2 the "
-        "command was used wrongly; 130 interrupted."
+        "Exit status: 0 the amounts were given; 1 a file cannot be used; 2 the command was used wrongly; 3 there were "
+        "warnings, and --strict; 130 interrupted."
     ),
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100, "show_default": True},
 )

@@ -21,12 +21,12 @@ from moldvol import __version__
 from moldvol.cli.mesh_folders import ENDINGS, Meant, files_meant
 from moldvol.cli.meshes import NOTHING_WRITTEN, STRICT_STATUS, progress_bar, tell_each
 from moldvol.cli.options import FileOptions, OutputOptions, gathered
-from moldvol.cli.paper import OF_TELLING
 from moldvol.cli.row_file import PrintedRows, Rows, row_file
 from moldvol.cli.running import INTERRUPTED
+from moldvol.cli.settings import deciding
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import LEARNED
-from moldvol.errors import RequestError
+from moldvol.errors import RequestError, UnreadableMesh
 from moldvol.present.batch import Columns, Stamp, Tally, row_of, summary
 from moldvol.present.row_forms import Csv, JsonLines, RowForm, Told
 
@@ -34,9 +34,6 @@ if TYPE_CHECKING:
     from moldvol.casting.batch import Answer
     from moldvol.casting.crew import Crew
 
-OF_BATCH = frozenset(
-    {"files", "recursive", "json_lines", "as_csv", "out", "workers", "fail_fast", "resume", "cluster", "strict"}
-)
 ROW_ENDINGS = {".csv": "csv", ".jsonl": "json-lines", ".ndjson": "json-lines"}
 
 
@@ -56,7 +53,7 @@ class BatchOptions:
     @property
     def asked(self) -> bool:
         """Whether rows are wanted at all."""
-        return self.json_lines or self.as_csv or self.recursive or self.out is not None
+        return self.json_lines or self.as_csv or self.out is not None
 
     def form(self, columns: Columns) -> RowForm:
         """How rows are written, as said or as the ending of --out says. Raises `RequestError` if that is unclear."""
@@ -99,21 +96,36 @@ def tell_many(
     *columns* of the CSV are only made for a batch; *force* replaces an --out that exists.
     """
     _check_options(files, output, batch, paper)
-    if not batch.asked:
+    form = batch.form(columns()) if batch.asked else None
+    if form is None and not any(map(os.path.isdir, files)):
         return tell_each(files, output, tell, paper)
-    form = batch.form(columns())
     meant = files_meant(files, recursive=batch.recursive)
     if not meant:
-        raise RequestError(
+        refusal = UnreadableMesh if form is None else RequestError
+        raise refusal(
             f"There is no mesh in {', '.join(files)} (none ends in {', '.join(ENDINGS)}); name another folder"
             f"{'' if batch.recursive else ', or pass --recursive to look further down'}."
         )
+    if form is None:
+        return tell_each([one.name for one in meant], output, _going_into(meant, tell), paper, listed=True)
     job = _job()
     run = _Run(meant, [_stamp(one.name, job) for one in meant], batch, output, form)
     if batch.out is None:
         return run.through(tell, PrintedRows(form), {})
     with row_file(batch.out, form, run.stamps, resume=batch.resume, force=force) as (rows, kept):
         return run.through(tell, rows, kept)
+
+
+def _going_into(meant: Sequence[Meant], tell: Callable[[str], Telling]) -> Callable[[str], Telling]:
+    """*tell*, with the reason why a folder cannot be looked into in place of what is in it."""
+    troubles = {one.name: one.trouble for one in meant if one.trouble is not None}
+
+    def tell_or_refuse(name: str) -> Telling:
+        if name in troubles:
+            raise troubles[name]
+        return tell(name)
+
+    return tell_or_refuse
 
 
 def _check_options(files: Sequence[str], output: OutputOptions, batch: BatchOptions, paper: FileOptions) -> None:
@@ -138,10 +150,10 @@ def _check_options(files: Sequence[str], output: OutputOptions, batch: BatchOpti
 
 def _job() -> str:
     """A word for everything that decides the rows of the running command: the program, its options, the shelves."""
-    context = click.get_current_context()
-    deciding = {name: value for name, value in context.params.items() if name not in OF_TELLING | OF_BATCH}
-    digest = hashlib.sha256(f"{__version__} {context.info_name} {sorted(deciding.items())!r}".encode())
-    for shelf in deciding.get("shelves", ()):
+    asked = deciding()
+    command = click.get_current_context().info_name
+    digest = hashlib.sha256(f"{__version__} {command} {sorted(asked.items())!r}".encode())
+    for shelf in asked.get("shelves", ()):
         digest.update(Path(shelf).read_bytes())
     return digest.hexdigest()[:12]
 

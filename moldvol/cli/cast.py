@@ -62,7 +62,7 @@ def command(
 ) -> int:
     """How much resin a solid cast of each mesh FILE takes, and how much of each part to weigh.
 
-    With --csv or --json-lines a FILE may be a folder of meshes.
+    A FILE may be a folder of meshes; --csv and --json-lines give a row for each.
     """
     from moldvol.casting.cast import CastRequest, plan_cast
     from moldvol.casting.mixing.mix import component_names

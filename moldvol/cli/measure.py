@@ -28,7 +28,8 @@ def command(
 ) -> int:
     """Size, volume and wall of each mesh FILE, and whether it can be trusted.
 
-    A dash reads the mesh from standard input. With --csv or --json-lines a FILE may be a folder of meshes.
+    A dash reads the mesh from standard input. A FILE may be a folder of meshes; --csv and --json-lines give a row for
+    each.
     """
     from moldvol.casting.measure import plan_measure, plan_measure_of
     from moldvol.present import measure

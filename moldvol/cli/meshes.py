@@ -32,18 +32,21 @@ import click
 from moldvol.cli.options import FileOptions, MeshOptions, OutputOptions
 from moldvol.cli.paper import Place, places_for, write_paper
 from moldvol.cli.running import report_error
+from moldvol.cli.settings import made_with
 from moldvol.cli.telling import Telling
 from moldvol.errors import MoldvolError
 from moldvol.present.as_json import dumped, error_document
+from moldvol.present.batch import Tally, summary
 from moldvol.present.numbers import Units
 
 if TYPE_CHECKING:
     from moldvol.geometry.reading import MeshFile
     from moldvol.geometry.solid import Solid, SolidRequest
+    from moldvol.present.report import Report
 
 # Files below this are read before a progress line could be seen.
 SLOW_FILE_BYTES = 20_000_000
-STRICT_STATUS = 1
+STRICT_STATUS = 3  # for a script to tell from a file that cannot be used
 NOTHING_WRITTEN = FileOptions()
 
 
@@ -84,36 +87,48 @@ def load(file: str, options: MeshOptions) -> Solid:
 
 
 def tell_each(
-    files: Sequence[str], output: OutputOptions, tell: Callable[[str], Telling], paper: FileOptions = NOTHING_WRITTEN
+    files: Sequence[str],
+    output: OutputOptions,
+    tell: Callable[[str], Telling],
+    paper: FileOptions = NOTHING_WRITTEN,
+    *,
+    listed: bool = False,
 ) -> int:
-    """Tell of every file in turn, going on after a bad one; the exit status is 1 when there was one.
+    """Tell of every file in turn, going on after a bad one, and in the end how many went well.
 
-    One file gives one plain JSON object; several give one object with a list under ``results``.
+    The exit status is 1 when there was a bad one. One file gives one plain JSON object; several give one object with a
+    list under ``results``, and so does one that is *listed*: found in a folder where there might have been more.
     """
     places = places_for(paper, files)
-    if len(files) == 1:
+    if len(files) == 1 and not listed:
         tell_one(tell(files[0]), output, places[0])
         return 0
     documents: list[dict[str, Any]] = []
-    status = 0
+    tally = Tally()
     for number, (file, place) in enumerate(zip(files, places, strict=True)):
         try:
             telling = tell(file)
-            documents.append(telling.document() if output.as_json or output.strict else {})
+            told = telling.document() if output.as_json else {}
             _write(telling, output, place)
         except MoldvolError as error:
             if error.exit_status != 1:
                 raise  # a wrong request is wrong for every file
-            status = report_error(error.about(file), as_json=False)
+            report_error(error.about(file), as_json=False)
             documents.append({"file": file, **error_document(error)})
+            tally.add("failed", file, error.message)
             continue
+        documents.append(told)
         if not output.as_json:
-            if number:
+            if number and not output.quiet:
                 click.echo()
-            _show(telling, output)
+            told = {"warnings": _show(telling, output).warnings}
+        tally.add("warned" if told.get("warnings") else "ok", file)
     if output.as_json:
-        click.echo(dumped({"results": documents}))
-    return status or (STRICT_STATUS if output.strict and any(one.get("warnings") for one in documents) else 0)
+        click.echo(dumped({**made_with(), "results": documents}))
+    elif not output.quiet:
+        for line in ("", *summary(tally, len(files))):
+            click.echo(line, err=True)
+    return 1 if tally.failed else STRICT_STATUS if output.strict and tally.warned else 0
 
 
 def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None) -> None:
@@ -124,18 +139,22 @@ def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None
     if place is not None:
         _write(telling, output, place)
     if output.as_json:
-        click.echo(dumped(telling.document()))
+        click.echo(dumped({**made_with(), **telling.document()}))
     else:
         _show(telling, output)
     if output.strict and telling.document().get("warnings"):
         click.get_current_context().exit(STRICT_STATUS)
 
 
-def _show(telling: Telling, output: OutputOptions) -> None:
+def _show(telling: Telling, output: OutputOptions) -> Report:
+    report = telling.report(Units(output.units))
+    if output.quiet:
+        click.echo(report.line)
+        return report
     from moldvol.present.terminal import console_for, draw
 
-    report = telling.report(Units(output.units))
-    draw(report.without_remarks() if output.quiet else report, console_for(sys.stdout))
+    draw(report if output.remarks else report.without_remarks(), console_for(sys.stdout, output.colour))
+    return report
 
 
 def _write(telling: Telling, output: OutputOptions, place: Place) -> None:
@@ -154,7 +173,7 @@ def working(message: str, file: str, output: OutputOptions) -> Any:
         return nullcontext()  # a worker of a batch shares the terminal with others, and the batch has its own bar
     from moldvol.present.terminal import console_for
 
-    return console_for(sys.stderr).status(message)
+    return console_for(sys.stderr, output.colour).status(message)
 
 
 @contextmanager
@@ -168,6 +187,6 @@ def progress_bar(message: str, output: OutputOptions) -> Iterator[Callable[[floa
     from moldvol.present.terminal import console_for
 
     # Not redirected: what is told meanwhile belongs on stdout, and rich would send it where the bar is.
-    with Progress(console=console_for(sys.stderr), transient=True, redirect_stdout=False) as bar:
+    with Progress(console=console_for(sys.stderr, output.colour), transient=True, redirect_stdout=False) as bar:
         task = bar.add_task(message, total=1.0)
         yield lambda share: bar.update(task, completed=share)

@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from moldvol.cli.types import LENGTH, SHELF_NAME, UNIT
+from moldvol.present.terminal import Colour
 
 Command = Callable[..., Any]
 
@@ -42,6 +43,8 @@ class OutputOptions:
     quiet: bool
     units: str
     progress: bool
+    remarks: bool = True
+    colour: Colour = "auto"
     strict: bool = False
 
 
@@ -106,11 +109,14 @@ output_options = gathered(
     OutputOptions,
     "output",
     click.option("--json", "as_json", is_flag=True, help="One JSON object on stdout, for scripts."),
-    click.option("--quiet", "-q", is_flag=True, help="Only the result: no cautions, no remarks, no progress."),
+    click.option("--quiet", "-q", is_flag=True, help="Only the answer, in one line; nothing else but errors."),
+    click.option("--remarks/--no-remarks", default=True, help="Print remarks and cautions below the figures, or not."),
     click.option("--units", type=click.Choice(["metric", "us"]), default="metric", help="Units of the sheet."),
     click.option("--progress/--no-progress", default=True, help="Show progress of long work on stderr."),
-    click.option("--strict", is_flag=True, help="Exit status 1 where there are warnings."),
-)
+    click.option("--colour", "--color", type=click.Choice(["auto", "always", "never"]), default="auto",
+                 help="Colour where a terminal wants it, even in a pipe, or nowhere."),
+    click.option("--strict", is_flag=True, help="Exit status 3 where there are warnings."),
+)  # fmt: skip
 
 _sheet_option = click.option(
     "--sheet", type=click.Path(path_type=Path), metavar="FILE.html",

@@ -7,10 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import click
-from click.core import ParameterSource
-
 from moldvol.cli.options import FileOptions
+from moldvol.cli.settings import settings_typed
 from moldvol.cli.telling import Telling
 from moldvol.errors import RequestError
 from moldvol.present.numbers import Units
@@ -21,9 +19,6 @@ if TYPE_CHECKING:
 
 SHEET_ENDINGS = (".html", ".htm")
 PICTURE_ENDINGS = (".png", ".svg")
-NOT_ASKED_FOR = "the default"
-# Options that say how a result is told do not belong to the job.
-OF_TELLING = frozenset({"as_json", "quiet", "units", "progress", "sheet", "picture", "force", "help"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,23 +54,6 @@ def write_paper(telling: Telling, place: Place, units: Units) -> tuple[Path, ...
     if place.picture is not None:
         written.append(write_bytes(place.picture, _picture(drawings, place.picture), force=place.force))
     return tuple(written)
-
-
-def settings_typed() -> dict[str, str]:
-    """The options of the running command by name, each in the user's own words or with its default."""
-    context = click.get_current_context()
-    typed = _as_typed(context)
-    settings = {}
-    for option in context.command.params:
-        name = option.name or ""
-        if not isinstance(option, click.Option) or name in OF_TELLING:
-            continue
-        label = max(option.opts, key=len).lstrip("-").replace("-", " ")
-        if context.get_parameter_source(name) is not ParameterSource.DEFAULT:
-            settings[label] = _in_words(typed.get(name))
-        elif isinstance(option.default, str | int) and not option.is_flag:
-            settings[label] = f"{option.default}, {NOT_ASKED_FOR}"
-    return settings
 
 
 def _paths(wanted: Path | None, names: Sequence[str], endings: tuple[str, ...], what: str) -> list[Path | None]:
@@ -127,18 +105,3 @@ def _picture(drawings: Sequence[Drawing], path: Path) -> bytes:
 
     kind: Format = "svg" if path.suffix.lower() == ".svg" else "png"
     return drawn_on_one(*drawings, format=kind)
-
-
-def _as_typed(context: click.Context) -> dict[str, object]:
-    """What stood behind each option, before it was made a number; the arguments are handed down by `running.run`."""
-    arguments: Sequence[str] = context.obj or ()
-    name = context.info_name or ""
-    after = arguments[arguments.index(name) + 1 :] if name in arguments else ()
-    values, _, _ = context.command.make_parser(context).parse_args(list(after))
-    return dict(values)
-
-
-def _in_words(typed: object) -> str:
-    if isinstance(typed, list | tuple):
-        return ", ".join(_in_words(one) for one in typed)
-    return {True: "yes", False: "no"}[typed] if isinstance(typed, bool) else str(typed)

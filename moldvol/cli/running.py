@@ -1,7 +1,7 @@
 """The edge of the program: where errors become exit statuses, and Ctrl-C, closed pipes and full disks stay calm.
 
-Exit status: 0 the amounts were given; 1 a file cannot be used, or with --strict there were warnings; 2 the command was
-used wrongly; 130 interrupted.
+Exit status: 0 the amounts were given; 1 a file cannot be used; 2 the command was used wrongly; 3 there were warnings,
+and --strict; 130 interrupted.
 """
 
 from __future__ import annotations

@@ -91,16 +91,17 @@ class Tally:
     def count(self, row: Mapping[str, Any]) -> None:
         """Add a new *row*."""
         error = row.get("error") or {}
-        self._count(row["status"], row["file"], error.get("message"))
+        self.add(row["status"], row["file"], error.get("message"))
         for code in dict.fromkeys(warning["code"] for warning in row.get("warnings") or ()):
             self.codes[code] = self.codes.get(code, 0) + 1
 
     def keep(self, status: str, file: str, message: str) -> None:
         """Add the row of *file* that was there already."""
         self.kept += 1
-        self._count(status, file, message)
+        self.add(status, file, message)
 
-    def _count(self, status: str, file: str, message: str | None) -> None:
+    def add(self, status: str, file: str, message: str | None = None) -> None:
+        """Add a *file* that ended with *status*; *message* says why it failed."""
         if status == "failed":
             self.failed += 1
             self.failures.append(_naming(file, message or "no reason given."))

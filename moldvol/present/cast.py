@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from moldvol.casting.cast import CastPlan
@@ -9,7 +10,7 @@ from moldvol.casting.mixing.pots import PotPlan
 from moldvol.notices import Notice
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
-from moldvol.present.measure import solid_json, solid_report, wall_json, wall_section
+from moldvol.present.measure import line_about, solid_json, solid_report, wall_json, wall_section
 from moldvol.present.mixing import pots, weigh_out
 from moldvol.present.mixing.figures import grade_name
 from moldvol.present.numbers import Units
@@ -21,7 +22,8 @@ def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
     copies = plan.request.copies
     head = solid_report(plan.solid, units, "Solid cast" if copies == 1 else f"{copies} solid casts")
     walls = (wall_section(plan.wall, units),) if plan.wall else ()
-    return head.followed_by(
+    mixed = weigh_out.in_one_line(plan.mix, units) if split is None else pots.in_one_line(split, units)
+    return replace(head, line=line_about(plan.solid, mixed)).followed_by(
         *walls,
         _cast_section(plan, units),
         weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),

@@ -40,7 +40,14 @@ def solid_report(solid: Solid, units: Units, job: str = "") -> Report:
             Row("Unit", solid.unit, UNIT_SOURCES[solid.unit_source]),
             Row("Size", numbers.size(solid.size_mm)),
         ),
+        line=line_about(solid, f"{verdict(solid, units)} {' '.join(numbers.size(solid.size_mm).split())}."),
     )
+
+
+def line_about(solid: Solid, said: str) -> str:
+    """What is *said* of a solid in a line; that its size is unlikely is to be read even where no remarks are wanted."""
+    doubted = any(notice.code == "unit-improbable" for notice in solid.notices)
+    return f"{solid.name}: {said}" + (f" An unlikely size: check the unit ({solid.unit})." if doubted else "")
 
 
 def verdict(solid: Solid, units: Units) -> str:
@@ -103,7 +110,7 @@ def wall_section(wall: Wall, units: Units) -> Section:
         Row(
             "Thickest",
             numbers.length(wall.thick_mm, units),
-            f"largest ball that fits, around {numbers.place(wall.thickest_at_mm)}",
+            f"largest ball that fits, at {numbers.place(wall.thickest_at_mm)}",
         ),
     ]
     if wall.thin_limit_mm is not None and wall.thin_share is not None:

@@ -68,8 +68,9 @@ class Section:
 class Report:
     """One sheet: the verdict first, then the sections, then what to watch.
 
-    ``job`` and ``about`` say on paper what the command line has said at a terminal: what is made, from which file, in
-    which unit, of which resin.
+    ``line`` is the answer in a single line, for who wants no sheet: it names the file where there is one. ``job`` and
+    ``about`` say on paper what the command line has said at a terminal: what is made, from which file, in which unit,
+    of which resin.
     """
 
     title: str
@@ -79,6 +80,7 @@ class Report:
     cautions: tuple[str, ...] = ()
     job: str = ""
     about: tuple[Row, ...] = ()
+    line: str = ""
 
     def without_remarks(self) -> Report:
         """The bare result: verdict and numbers."""
@@ -87,7 +89,7 @@ class Report:
             for section in self.sections
             if section.rows or section.table
         )
-        return Report(self.title, self.verdict, sections)
+        return Report(self.title, self.verdict, sections, line=self.line)
 
     def followed_by(
         self,

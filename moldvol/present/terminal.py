@@ -12,6 +12,8 @@ from moldvol.present.report import Report, Row, Section, Table
 if TYPE_CHECKING:
     from rich.console import Console
 
+Colour = Literal["auto", "always", "never"]
+
 # The only colours of the terminal, by what they mean.
 STYLES = {
     "title": "bold",
@@ -24,15 +26,30 @@ STYLES = {
     "warning": "yellow",
     "caution": "magenta",
 }
+# What each wish means to rich: the sixteen colours of any terminal are all that `STYLES` names.
+COLOUR_SYSTEMS: dict[Colour, Literal["auto", "standard"] | None] = {"auto": "auto", "always": "standard", "never": None}
 LABEL_WIDTH = 16
 SHEET_WIDTH = 80
 
 
-def console_for(stream: TextIO) -> Console:
-    """A console on *stream*: colour only on a terminal that wants it (``NO_COLOR``), no wider than a sheet."""
+def console_for(stream: TextIO, colour: Colour = "auto") -> Console:
+    """A console on *stream*, no wider than a sheet.
+
+    Colour ``auto`` is for a terminal that wants it (``NO_COLOR``); ``always`` is also for a pipe, whatever the
+    environment says, as a word on the command line counts more; ``never`` leaves out bold letters, too.
+    """
     from rich.console import Console
 
-    console = Console(file=stream, highlight=False, soft_wrap=False, emoji=False, markup=False)
+    console = Console(
+        file=stream,
+        highlight=False,
+        soft_wrap=False,
+        emoji=False,
+        markup=False,
+        force_terminal=True if colour == "always" else None,
+        no_color=False if colour == "always" else None,
+        color_system=COLOUR_SYSTEMS[colour],
+    )
     width = console.width if console.is_terminal else SHEET_WIDTH
     console.width = min(max(width, 50), SHEET_WIDTH)
     return console

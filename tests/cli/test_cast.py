@@ -79,7 +79,7 @@ class TestContract:
         told = sheet("cast", cube(tmp_path), *RESIN)
         for word in ("To mix", "Allowance", "scale shows", "Pour within", "Cautions"):
             assert word in told
-        assert "Cautions" not in sheet("cast", cube(tmp_path), *RESIN, "--quiet")
+        assert "Cautions" not in sheet("cast", cube(tmp_path), *RESIN, "--no-remarks")
 
 
 class TestRefusals:

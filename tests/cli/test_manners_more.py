@@ -132,27 +132,27 @@ class TestStrict:
         path.write_bytes(binary_stl(CUBE_CORNERS / 1000))
         return path
 
-    def test_warnings_make_it_one_and_the_answer_stays_whole(self, doubtful: Path) -> None:
+    def test_warnings_make_it_three_and_the_answer_stays_whole(self, doubtful: Path) -> None:
         plain, strict = moldvol("measure", doubtful), moldvol("measure", doubtful, "--strict")
-        assert (plain.status, strict.status) == (0, 1)
+        assert (plain.status, strict.status) == (0, 3)
         assert strict.out == plain.out and strict.err == ""
         as_json = moldvol("measure", doubtful, "--strict", "--json")
-        assert as_json.status == 1 and as_json.document["warnings"]
+        assert as_json.status == 3 and as_json.document["warnings"]
 
     def test_no_warning_no_matter(self, tmp_path: Path) -> None:
         assert moldvol("measure", cube(tmp_path), "--strict").status == 0
 
     def test_one_of_several(self, tmp_path: Path, doubtful: Path) -> None:
         files = (cube(tmp_path), doubtful)
-        assert [moldvol("measure", *files, *strict).status for strict in ((), ("--strict",))] == [0, 1]
+        assert [moldvol("measure", *files, *strict).status for strict in ((), ("--strict",))] == [0, 3]
 
     def test_without_a_mesh(self) -> None:
         """Twenty grams cannot be split well on a scale of whole grams."""
         assert answered("mix", "20g", *RESIN)["warnings"]
-        assert [moldvol("mix", "20g", *RESIN, *strict).status for strict in ((), ("--strict",))] == [0, 1]
+        assert [moldvol("mix", "20g", *RESIN, *strict).status for strict in ((), ("--strict",))] == [0, 3]
 
     def test_quiet_or_not(self, doubtful: Path) -> None:
-        assert moldvol("measure", doubtful, "--strict", "-q").status == 1
+        assert moldvol("measure", doubtful, "--strict", "-q").status == 3
 
     def test_every_command_that_answers_takes_it(self) -> None:
         for name in sorted(set(COMMANDS) - {"bench", "log", "completion"}):

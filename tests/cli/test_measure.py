@@ -144,11 +144,11 @@ class TestSheet:
     def test_size_is_told_in_mm_and_inches(self, tmp_path: Path) -> None:
         assert "20 × 20 × 20 mm (0.787 × 0.787 × 0.787 in)" in sheet("measure", cube(tmp_path))
 
-    def test_quiet_leaves_the_numbers(self, tmp_path: Path) -> None:
+    def test_without_remarks_the_numbers_stay(self, tmp_path: Path) -> None:
         path = stl(tmp_path, "tiny.stl", box(0.02, 0.02, 0.02).mesh)
-        loud, quiet = moldvol("measure", path), moldvol("measure", path, "--quiet")
-        assert "unlikely size" in loud.out and "unlikely size" not in quiet.out
-        assert quiet.err == "" and len(quiet.out) < len(loud.out)
+        loud, bare = moldvol("measure", path), moldvol("measure", path, "--no-remarks")
+        assert "unlikely size" in loud.out and "unlikely size" not in bare.out
+        assert bare.err == "" and len(bare.out) < len(loud.out)
 
     def test_us_units(self, tmp_path: Path) -> None:
         assert "0.4882 in³ (0.2705 US fl oz)" in sheet("measure", cube(tmp_path), "--units", "us")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.command_line import answered, cube, refused, sheet
+from tests.cli.command_line import answered, cube, moldvol, refused, sheet
 
 POT = ("--pressure", "60psi", "--inside", "250mm x 300mm")
 PUMP = ("--degas", "500ml", "--vacuum", "29inhg")
@@ -66,8 +66,9 @@ def test_hazards_stand_in_figures() -> None:
     assert "marked with a working pressure" in text and "carries tonnes on its lid" in text
 
 
-def test_a_vessel_above_its_mark_is_told_even_when_quiet() -> None:
-    assert "do not do it" in sheet("vessel", *POT, "--marked", "50psi", "--quiet")
+@pytest.mark.parametrize("quiet", ["--quiet", "--no-remarks"])
+def test_a_vessel_above_its_mark_is_told_even_when_quiet(quiet: str) -> None:
+    assert "do not do it" in moldvol("vessel", *POT, "--marked", "50psi", quiet).words
     assert "do not do it" not in sheet("vessel", *POT, "--marked", "80psi")
 
 
@@ -132,3 +133,7 @@ def test_quantities_that_are_none(option: str, typed: str, said: str) -> None:
 def test_a_size_given_twice(tmp_path: Path) -> None:
     options = ("vessel", cube(tmp_path), "--mould", "1x2x3cm", *POT)
     assert "given twice" in refused(*options)
+
+
+def test_an_amount_in_the_place_of_a_file_is_told_where_it_belongs() -> None:
+    assert "type an amount like that as --degas 500ml" in refused("vessel", "500ml", "--vacuum", "29inhg")

@@ -15,7 +15,7 @@ from moldvol.casting.mixing.pots import USUAL_SHARE
 from moldvol.present import numbers
 from moldvol.present.heating.heat_json import document as document
 from moldvol.present.heating.heat_pictures import hottest_cut, over_time
-from moldvol.present.measure import solid_report
+from moldvol.present.measure import line_about, solid_report
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing
 from moldvol.present.report import Report, Row, Section, Table
@@ -30,7 +30,8 @@ def report(plan: CastHeat, units: Units) -> Report:
     cast = "a solid cast" if heat.wall_mm is None else "a hollow cast"
     head = solid_report(plan.solid, units, f"Heat of {cast}")
     sections = (*_sections(plan, units), *head.sections)
-    return replace(head, verdict=" ".join(_verdict(heat, units)), sections=sections).followed_by(
+    verdict = " ".join(_verdict(heat, units))
+    return replace(head, verdict=verdict, sections=sections, line=line_about(plan.solid, verdict)).followed_by(
         warnings=tuple(notice.message for notice in plan.notices),
         cautions=plan.cautions,
         about=(Row("Resin", heat.resin, plan.request.resin.key), Row("Mould", _mould(heat, units))),

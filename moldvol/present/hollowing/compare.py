@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from moldvol.casting.compare import ComparePlan, Way
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
-from moldvol.present.measure import solid_json, solid_report
+from moldvol.present.measure import line_about, solid_json, solid_report
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing, three_sides
 from moldvol.present.report import Report, Row, Section, Table
@@ -18,9 +19,27 @@ def report(plan: ComparePlan, units: Units) -> Report:
     """One table a resin, the solid cast on top."""
     resins = dict.fromkeys(way.resin.key for way in plan.ways)
     sections = [_resin_section(plan, key, units) for key in resins]
-    return solid_report(plan.part.solid, units, "Solid and hollow, side by side").followed_by(
+    head = solid_report(plan.part.solid, units, "Solid and hollow, side by side")
+    return replace(head, line=line_about(plan.part.solid, _line(plan, units))).followed_by(
         *sections, warnings=tuple(notice.message for notice in plan.notices)
     )
+
+
+def _line(plan: ComparePlan, units: Units) -> str:
+    lightest = min(plan.ways, key=lambda way: way.finished_mass_g)
+    cheapest = min(plan.ways, key=lambda way: float("inf") if way.cost is None else way.cost)
+    if cheapest is lightest and cheapest.cost is not None:
+        return f"Lightest and cheapest: {_in_words(lightest, plan, units)}"
+    said = [f"Lightest: {_in_words(lightest, plan, units)}"]
+    if cheapest.cost is not None:
+        said.append(f"Cheapest: {_in_words(cheapest, plan, units)}")
+    return " ".join(said)
+
+
+def _in_words(way: Way, plan: ComparePlan, units: Units) -> str:
+    resin = f" in {way.resin.key}" if len({one.resin.key for one in plan.ways}) > 1 else ""
+    cost = "" if way.cost is None else f", costs {numbers.money(way.cost)}"
+    return f"{way.name}{resin}, weighs {numbers.mass(way.finished_mass_g, units)}{cost}."
 
 
 def _resin_section(plan: ComparePlan, key: str, units: Units) -> Section:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,7 +16,7 @@ from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.hollowing.curve import Curve, curve_drawing
 from moldvol.present.hollowing.cut import cut_drawing
-from moldvol.present.measure import solid_json, solid_report
+from moldvol.present.measure import line_about, solid_json, solid_report
 from moldvol.present.mixing import weigh_out
 from moldvol.present.mixing.weigh_out import decimals_of
 from moldvol.present.numbers import Units
@@ -33,12 +34,25 @@ def report(plan: HollowPlan, units: Units) -> Report:
     if plan.foam is not None and plan.request.backfill is not None:
         sections.append(_foam_section(plan, plan.foam, plan.request.backfill, units))
     copies, resin = plan.request.copies, plan.request.mix.resin
-    return solid_report(plan.solid, units, "Hollow cast" if copies == 1 else f"{copies} hollow casts").followed_by(
+    head = solid_report(plan.solid, units, "Hollow cast" if copies == 1 else f"{copies} hollow casts")
+    return replace(head, line=line_about(plan.solid, _line(plan, units))).followed_by(
         *sections,
         warnings=tuple(notice.message for notice in plan.notices),
         cautions=plan.cautions,
         about=(Row("Resin", resin.name, resin.key), Row("Wall", numbers.length(plan.request.wall_mm, units))),
     )
+
+
+def _line(plan: HollowPlan, units: Units) -> str:
+    """Weight, what is mixed for each coat of one cast, and that something closes off."""
+    wall, weight = numbers.length(plan.request.wall_mm, units), numbers.mass(plan.shell_mass_g, units)
+    coats = "1 coat" if len(plan.coats) == 1 else f"{len(plan.coats)} coats"
+    mixed = ", then ".join(weigh_out.portions(coat.mix) for coat in plan.coats)
+    weighable = next((said for coat in plan.coats for said in weigh_out.not_to_be_weighed(coat.mix)), "")
+    closed = len(plan.closed_off)
+    shut = f"{closed} places close off" if closed > 1 else "1 place closes off"
+    said = (f"A wall of {wall} weighs {weight}; {coats} for each cast: {mixed}.", weighable)
+    return " ".join(filter(None, (*said, f"{shut} on the way." if closed else "")))
 
 
 def _wall_section(plan: HollowPlan, units: Units) -> Section:

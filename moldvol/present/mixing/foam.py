@@ -26,6 +26,7 @@ def report(plan: FoamPlan, split: PotPlan | None, units: Units) -> Report:
         ),
         tuple(notice.message for notice in _notices(plan, split)),
         plan.mix.cautions,
+        line=weigh_out.in_one_line(plan.mix, units) if split is None else pots.in_one_line(split, units),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from moldvol.casting.mould.lay_up import Batch, LaminatePlan
+from moldvol.casting.mould.lay_up import Batch, LaminatePlan, Portion
 from moldvol.materials.mixtures.laminate import glass_share
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
@@ -24,7 +24,24 @@ def report(plan: LaminatePlan, units: Units) -> Report:
         (batches_section(plan, units), _piece(plan, units)),
         tuple(notice.message for notice in plan.notices),
         plan.cautions,
+        line=_line(plan, units),
     )
+
+
+def _line(plan: LaminatePlan, units: Units) -> str:
+    batches = (
+        f"{batch.what.lower()}: {', '.join([*_cut(batch), *(_portion(one, units) for one in batch.portions)])}"
+        for batch in plan.batches
+    )
+    return f"Cut {numbers.area(plan.laid_mm2, units)} of every mat; {'; '.join(batches)}."
+
+
+def _cut(batch: Batch) -> tuple[str, ...]:
+    return (_mats(batch),) if batch.mats_g_m2 else ()
+
+
+def _portion(portion: Portion, units: Units) -> str:
+    return f"{numbers.in_grams(portion.mass_g, units)} {portion.name}"
 
 
 def batches_section(plan: LaminatePlan, units: Units) -> Section:

@@ -38,6 +38,7 @@ def report(told: Told, units: Units) -> Report:
         _verdict(told, units),
         (Section("The moulds", tuple(rows), _moulds(told, units)),),
         cautions=cautions_for(told.resin),
+        line=_verdict(told, units),
     )
 
 

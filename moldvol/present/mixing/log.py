@@ -24,25 +24,28 @@ def entry_report(pour: Pour, learned: LearnedAllowance, units: Units) -> Report:
     ]
     if pour.room_c is not None:
         rows.insert(4, Row("Room", numbers.temperature(pour.room_c, units)))
-    return Report(
-        f"Pour {pour.number} is in the book.", "", (Section("The pour", tuple(rows)), _lesson(learned)), _said(learned)
-    )
+    entered = f"Pour {pour.number} is in the book."
+    sections = (Section("The pour", tuple(rows)), _lesson(learned))
+    return Report(entered, "", sections, _said(learned), line=_taught(entered, learned))
 
 
 def book_report(pours: Sequence[Pour], learned: LearnedAllowance | None, place: str, units: Units) -> Report:
     """The pages of the book, oldest first."""
     if not pours:
-        return Report("No pours", f"Nothing is entered in {place}; 'moldvol log add' enters a pour.", ())
+        nothing = f"Nothing is entered in {place}; 'moldvol log add' enters a pour."
+        return Report("No pours", nothing, (), line=nothing)
     kinds = dict.fromkeys((pour.mould, pour.resin) for pour in pours)
     pages = tuple(_page([p for p in pours if (p.mould, p.resin) == kind], units) for kind in kinds)
     count = "1 pour" if len(pours) == 1 else f"{len(pours)} pours"
     lesson = () if learned is None else (_lesson(learned),)
-    return Report(count, f"from {place}", (*pages, *lesson), _said(learned))
+    line = _taught(f"{count} in {place}.", learned)
+    return Report(count, f"from {place}", (*pages, *lesson), _said(learned), line=line)
 
 
 def export_report(pours: int, file: str) -> Report:
     """What was written where."""
-    return Report(f"{pours} pours written to {file}." if pours != 1 else f"1 pour written to {file}.", "", ())
+    written = f"{pours} pours written to {file}." if pours != 1 else f"1 pour written to {file}."
+    return Report(written, "", (), line=written)
 
 
 def entry_document(pour: Pour, learned: LearnedAllowance) -> dict[str, Any]:
@@ -125,6 +128,13 @@ def _lesson(learned: LearnedAllowance) -> Section:
     known = learned.allowance is not None
     rows = (Row("Allowance", numbers.per_cent(learned.allowance or 0.0), "take it with --allowance learned"),)
     return Section("What the book teaches", rows if known else (), remarks=(learned.explanation,))
+
+
+def _taught(said: str, learned: LearnedAllowance | None) -> str:
+    """*said*, and the allowance that the book teaches where it does."""
+    if learned is None or learned.allowance is None:
+        return said
+    return f"{said} It teaches an allowance of {numbers.per_cent(learned.allowance)}."
 
 
 def _said(learned: LearnedAllowance | None) -> tuple[str, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -50,21 +49,21 @@ def report(told: MixTold, units: Units) -> Report:
         sections.append(stock.stock_section(told.stock, units))
     return Report(
         title=f"{numbers.mass(plan.total_mass_g, units)} of {resin.name}",
-        verdict=_verdict(plan, told.notices),
+        verdict=_verdict(told),
         sections=tuple(sections),
         warnings=tuple(notice.message for notice in told.notices),
         cautions=plan.cautions,
         job="Mix",
         about=(Row("Resin", resin.name, resin.key),),
+        line=weigh_out.in_one_line(plan, units) if told.split is None else pots.in_one_line(told.split, units),
     )
 
 
-def _verdict(plan: MixPlan, notices: Sequence[Notice]) -> str:
+def _verdict(told: MixTold) -> str:
     """What must be read even where remarks are not wanted."""
-    said = [weigh_out.correction(plan)] if plan.request.poured else []
-    if any(notice.code == "scale-too-coarse" for notice in notices):
-        said.append(f"Do not weigh this on a scale of {plan.request.scale.readability_g:g} g steps.")
-    return " ".join(said)
+    said = [weigh_out.correction(told.plan)] if told.plan.request.poured else []
+    weighed = told.plan if told.split is None else told.split.pots[0].mix
+    return " ".join([*said, *weigh_out.not_to_be_weighed(weighed)])
 
 
 def document(told: MixTold) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 from moldvol.casting.mixing.slurry import SlurryPlan
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
-from moldvol.present.mixing.weigh_out import decimals_of
+from moldvol.present.mixing.weigh_out import grams
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section
 
@@ -21,16 +21,23 @@ def report(plan: SlurryPlan, units: Units) -> Report:
         (_weigh_out(plan, units), _set(plan, units)),
         tuple(notice.message for notice in plan.notices),
         plan.cautions,
+        line=f"Sift {_powder(plan)} of {powder.name} into {_water(plan)} of water.",
     )
 
 
+def _water(plan: SlurryPlan) -> str:
+    return grams(plan.water_reading_g, plan.request.scale.readability_g)
+
+
+def _powder(plan: SlurryPlan) -> str:
+    return grams(plan.powder_reading_g, plan.request.scale.readability_g)
+
+
 def _weigh_out(plan: SlurryPlan, units: Units) -> Section:
-    step = plan.request.scale.readability_g
-    water, powder = (f"{grams:.{decimals_of(step)}f} g" for grams in (plan.water_reading_g, plan.powder_reading_g))
     allowance = plan.request.allowance
     rows = [
-        Row("1. Water", water, numbers.volume(plan.water_reading_g * 1000, units), weight="amount"),
-        Row("2. Plaster", powder, "sifted into the water, left to soak, then stirred", weight="amount"),
+        Row("1. Water", _water(plan), numbers.volume(plan.water_reading_g * 1000, units), weight="amount"),
+        Row("2. Plaster", _powder(plan), "sifted into the water, left to soak, then stirred", weight="amount"),
         Row("Consistency", f"{plan.mix.consistency:g}", _consistency_remark(plan)),
     ]
     if plan.request.powder_g is None:

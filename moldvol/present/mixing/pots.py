@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import Any
 
 from moldvol.casting.mixing.pots import Pot, PotPlan
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
-from moldvol.present.mixing.weigh_out import catalyst_by_volume, component_json, grams
+from moldvol.present.mixing.weigh_out import (
+    catalyst_by_volume,
+    component_json,
+    grams,
+    not_to_be_weighed,
+    portions,
+)
 from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Section, Table
 
@@ -46,6 +53,21 @@ def pots_section(plan: PotPlan, units: Units) -> Section:
     if len(names) > 2:
         remarks += ("Below each pot stands what the scale shows when all goes into that one pot.",)
     return Section("Pots, one after the other", tuple(lines), table, remarks)
+
+
+def in_one_line(plan: PotPlan, units: Units) -> str:
+    """The pots in a sentence or two."""
+    count = "1 pot" if len(plan.pots) == 1 else f"{len(plan.pots)} pots"
+    mixed = f"Mix {numbers.mass(plan.mixed_g, units)} in {count}: {portions_of(plan)}."
+    return " ".join([mixed, *not_to_be_weighed(plan.pots[0].mix)])
+
+
+def portions_of(plan: PotPlan) -> str:
+    """What is weighed for each pot, those that are alike named once: ``2 × (48 g A, 43 g B), (47 g A, 43 g B)``."""
+    if len(plan.pots) == 1:
+        return portions(plan.pots[0].mix)
+    alike = [(len(list(same)), text) for text, same in groupby(portions(pot.mix) for pot in plan.pots)]
+    return ", ".join(f"{count} × ({text})" if count > 1 else f"({text})" for count, text in alike)
 
 
 def _rows(pot: Pot) -> list[tuple[str, ...]]:

@@ -57,7 +57,8 @@ def shelf_report(shelf: Shelf) -> Report:
         ),
     )
     sections = (section, _fillers(shelf), _plasters(shelf), *_small_moulds(shelf))
-    return Report("The shelf", "", sections, tuple(notice.message for notice in shelf.notices))
+    keys = " ".join([*shelf.resins, *shelf.fillers, *shelf.plasters, *shelf.small_moulds])
+    return Report("The shelf", "", sections, tuple(notice.message for notice in shelf.notices), line=keys)
 
 
 def _fillers(shelf: Shelf) -> Section:
@@ -133,7 +134,9 @@ def plaster_report(plaster: PlasterPowder) -> Report:
 def _one(item: Filler | PlasterPowder, kind: str, rows: Sequence[Row]) -> Report:
     remarks = (item.note,) if item.note else ()
     section = Section("Figures", tuple(rows), remarks=remarks)
-    return Report(f"{item.key}: {item.name}", f"{kind}, shelf: {item.shelf}", (section,))
+    title = f"{item.key}: {item.name}"
+    line = f"{title}, {rows[0].value}."
+    return Report(title, f"{kind}, shelf: {item.shelf}", (section,), line=line)
 
 
 def resin_report(resin: Resin) -> Report:
@@ -148,6 +151,10 @@ def resin_report(resin: Resin) -> Report:
         f"{resin.key}: {resin.name}",
         f"{resin.kind}, shelf: {resin.shelf}",
         (Section("Figures", tuple(rows), remarks=remarks),),
+        line=(
+            f"{resin.key}: {resin.name}, {ratio(resin)}, {resin.cured_density_g_ml:g} g/ml, "
+            f"pot life {numbers.duration(resin.pot_life_s)}."
+        ),
     )
 
 

@@ -40,7 +40,17 @@ def report(plan: ShrinkPlan, units: Units) -> Report:
             Section("What shrinks on the way", steps),
         ),
         tuple(notice.message for notice in plan.notices),
+        line=_line(plan, f"{change} {larger}", units),
     )
+
+
+def _line(plan: ShrinkPlan, change: str, units: Units) -> str:
+    sizes = [
+        f"{numbers.fine_length(size.master_mm, units)} for {numbers.fine_length(size.wanted_mm, units)}"
+        for size in plan.sizes
+    ]
+    scaled = f"Scale the master by {plan.scale_factor:.5f} ({change} than the cast)"
+    return f"{scaled}: {', '.join(sizes)}." if sizes else f"{scaled}."
 
 
 def document(plan: ShrinkPlan) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
@@ -31,7 +32,16 @@ def report(plan: VesselPlan, units: Units) -> Report:
         sections,
         tuple(notice.message for notice in plan.notices),
         plan.cautions,
+        line=" ".join([*_air(plan, units), _verdict(plan)]).strip(),
     )
+
+
+def _air(plan: VesselPlan, units: Units) -> Iterator[str]:
+    if plan.degassing is not None:
+        container = numbers.volume(plan.degassing.container_ml * 1000, units)
+        yield f"Under vacuum it froths up {numbers.significant(plan.degassing.rise, 3)} ×: take {container}."
+    if plan.bubbles is not None:
+        yield f"Under pressure bubbles keep {numbers.per_cent(plan.bubbles.volume_ratio)} of their volume."
 
 
 def _verdict(plan: VesselPlan) -> str:

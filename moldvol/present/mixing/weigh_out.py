@@ -75,6 +75,26 @@ def correction(plan: MixPlan) -> str:
     return f"Add {', then '.join(steps)}." if steps else "Nothing is missing in the cup: the ratio is held."
 
 
+def in_one_line(plan: MixPlan, units: Units) -> str:
+    """The weigh-out in a sentence or two: what goes into the cup, and whether the scale at hand can show it at all."""
+    if plan.request.poured:
+        return " ".join([correction(plan), *not_to_be_weighed(plan)])
+    return " ".join([f"Mix {numbers.mass(plan.total_mass_g, units)}: {portions(plan)}.", *not_to_be_weighed(plan)])
+
+
+def portions(plan: MixPlan) -> str:
+    """What is weighed for one cup: ``143 g A, 128 g B``."""
+    step = plan.request.scale.readability_g
+    return ", ".join(f"{to_weigh(component, step)} {component.name}" for component in plan.components)
+
+
+def not_to_be_weighed(plan: MixPlan) -> tuple[str, ...]:
+    """A word against the scale where it is too coarse for this mix: to be read even where no remarks are wanted."""
+    if not any(notice.code == "scale-too-coarse" for notice in plan.notices):
+        return ()
+    return (f"Do not weigh this on a scale of {plan.request.scale.readability_g:g} g steps.",)
+
+
 def catalyst_by_volume(dose: CatalystDose) -> str:
     """The dose for a syringe; counted in drops only while anybody would count them."""
     drops = f", about {dose.drops} drops" if dose.drops <= MOST_DROPS else ""

@@ -14,7 +14,7 @@ from moldvol.geometry.moulding.levels import Basin
 from moldvol.notices import Notice
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
-from moldvol.present.measure import solid_json, solid_report
+from moldvol.present.measure import line_about, solid_json, solid_report
 from moldvol.present.mixing import pots, weigh_out
 from moldvol.present.moulds import vents
 from moldvol.present.numbers import Units
@@ -33,7 +33,7 @@ def report(plan: FillPlan, split: PotPlan | None, units: Units) -> Report:
     """The sheet of a mould to be filled."""
     head = solid_report(plan.solid, units, "What it holds")
     named = () if plan.mix is None else (Row("Resin", plan.mix.request.resin.name, plan.mix.request.resin.key),)
-    return replace(head, verdict=_verdict(plan, units)).followed_by(
+    return replace(head, verdict=_verdict(plan, units), line=_line(plan, split, units)).followed_by(
         *_sections(plan, split, units),
         warnings=tuple(notice.message for notice in _notices(plan, split)),
         cautions=() if plan.mix is None else plan.mix.cautions,
@@ -50,6 +50,16 @@ def _verdict(plan: FillPlan, units: Units) -> str:
         air = f" Air stays in {vents.places(count)}." if count else " No air stays."
     mended = "" if plan.solid.closed else "Open as read, closed by mending. "
     return f"{mended}Taken for {TAKEN_FOR[plan.kind]}. It holds {held}{mixed}.{air}"
+
+
+def _line(plan: FillPlan, split: PotPlan | None, units: Units) -> str:
+    said = _verdict(plan, units)
+    if plan.mix is None:
+        return line_about(plan.solid, said)
+    weighed = plan.mix if split is None else split.pots[0].mix
+    mixed = weigh_out.portions(plan.mix) if split is None else pots.portions_of(split)
+    weighing = " ".join([f"That is {mixed}.", *weigh_out.not_to_be_weighed(weighed)])
+    return line_about(plan.solid, f"{said} {weighing}")
 
 
 def _notices(plan: FillPlan, split: PotPlan | None) -> tuple[Notice, ...]:

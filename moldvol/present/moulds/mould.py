@@ -12,7 +12,7 @@ from moldvol.geometry.moulding.levels import TrappedAir
 from moldvol.geometry.moulding.orientation import BoxedPose
 from moldvol.notices import Notice
 from moldvol.present import numbers
-from moldvol.present.measure import solid_report
+from moldvol.present.measure import line_about, solid_report
 from moldvol.present.mixing import pots, weigh_out
 from moldvol.present.moulds import jacket, mould_box, vents
 from moldvol.present.numbers import Units
@@ -45,7 +45,7 @@ def report(told: Told, units: Units) -> Report:
     """The sheet of a mould."""
     plan = told.plan
     head = solid_report(plan.solid, units, STYLES[plan.style])
-    return replace(head, verdict=f"{head.verdict} {_verdict(plan, units)}").followed_by(
+    return replace(head, verdict=f"{head.verdict} {_verdict(plan, units)}", line=_line(told, units)).followed_by(
         *_sections(told, units),
         warnings=tuple(notice.message for notice in told.notices),
         cautions=plan.cautions,
@@ -55,6 +55,20 @@ def report(told: Told, units: Units) -> Report:
 
 def _verdict(plan: MouldPlan, units: Units) -> str:
     return f"{STYLES[plan.style]}: mix {numbers.mass(plan.total_mass_g, units)} of rubber."
+
+
+def _line(told: Told, units: Units) -> str:
+    plan = told.plan
+    if told.pots:
+        mixed = [pots.portions_of(split) for split in told.pots]
+        mixes = [split.pots[0].mix for split in told.pots]
+    else:
+        mixes = [pour.mix for pour in plan.pours]
+        mixed = [weigh_out.portions(mix) for mix in mixes]
+    if len(plan.pours) > 1:
+        mixed = [f"{pour.name}: {text}" for pour, text in zip(plan.pours, mixed, strict=True)]
+    warned = dict.fromkeys(said for mix in mixes for said in weigh_out.not_to_be_weighed(mix))
+    return line_about(plan.solid, " ".join([_verdict(plan, units), f"{_capital('; '.join(mixed))}.", *warned]))
 
 
 def _sections(told: Told, units: Units) -> Iterator[Section]:
@@ -160,7 +174,11 @@ def _weigh_out(told: Told, units: Units) -> Iterator[Section]:
 
 
 def _named(pour: Pour) -> str:
-    return pour.name[:1].upper() + pour.name[1:]
+    return _capital(pour.name)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _lowered(section: Section) -> str:
