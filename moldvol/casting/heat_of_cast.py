@@ -30,7 +30,7 @@ from moldvol.notices import Notice
 NO_MOULD = "none"
 USUAL_RUBBER_MM = 15.0  # a block mould's least: common practice, no source
 QUICK_CELLS = 8_000
-THINNEST_WALL_MM = 0.5  # below it a coat takes its warmth from the mould alone
+THINNEST_WALL_MM = 0.5  # below it a coat, or a whole part, takes its warmth from the mould alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,14 +82,16 @@ class CastHeat:
 def peak_of(part: HollowPart, resin: Resin, wall_mm: float | None, room_c: float) -> Band | None:
     """The peak of *part* cast in *resin* in 15 mm of silicone, solid or with *wall_mm*, on a quick grid.
 
-    None for a resin without the figures of a cup test.
+    None for a resin without the figures of a cup test, and for a part too thin to keep any warmth of its own.
     """
+    depth = PartDepth.of(part.field)
+    if 2 * deepest_mm(depth) < THINNEST_WALL_MM:
+        return None
     try:
         family = calibrate(cup_test_of(resin))
     except ShelfError:
         return None
     mould = Mould(substance=mould_material("silicone"), thickness_mm=USUAL_RUBBER_MM, start_c=room_c)
-    depth = PartDepth.of(part.field)
     return peak_band(depth, family, mould, room_c=room_c, wall_mm=wall_mm, resin_cells=QUICK_CELLS)
 
 
@@ -99,7 +101,7 @@ def plan_cast_heat(
     """The heat of *solid*, whose depths are in *field*, as *request* has it cast.
 
     Raises `ShelfError` for a resin without the figures of a cup test, `RequestError` for a mould, a wall or a
-    temperature that makes no sense.
+    temperature that makes no sense, and for a part that is nowhere as thick as the thinnest wall.
     """
     if not request.limit_c > request.room_c:
         raise RequestError(f"A limit of {request.limit_c:g} °C is below the room's; give one above it.")
@@ -109,6 +111,12 @@ def plan_cast_heat(
         )
     test = cup_test_of(request.resin)
     part = PartDepth.of(field)
+    thickest = 2 * deepest_mm(part)
+    if thickest < THINNEST_WALL_MM:
+        raise RequestError(
+            f"The part is nowhere thicker than {thickest:.2g} mm and gets no warmer than its mould; pass --unit if it "
+            "is larger than that."
+        )
     comes_solid = request.wall_mm is not None and request.wall_mm >= deepest_mm(part)
     thickness = 0.0 if request.mould == NO_MOULD else request.mould_mm
     substance = mould_material("silicone" if request.mould == NO_MOULD else request.mould)

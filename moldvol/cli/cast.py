@@ -21,6 +21,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.remarked import doubting_size
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import COUNT, SPRUE
 from moldvol.materials.shelf import load_shelf
@@ -85,7 +86,8 @@ def command(
         with working(f"Measuring {file}", file, output):
             solid = load(file, mesh)
             asked = replace(request, learned=waste.learned(file, resin_key))
-            plan = plan_cast(solid, asked, wall=feel_wall(solid.mesh))
+            with doubting_size(solid):
+                plan = plan_cast(solid, asked, wall=feel_wall(solid.mesh))
         pots = bench.pots(plan.mix.request, loss_counted=plan.allowance_source == "learned")
         return Telling(
             lambda units: cast.report(plan, pots, units),

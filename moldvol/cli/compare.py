@@ -19,6 +19,7 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
+from moldvol.cli.remarked import doubting_size
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import SHELF_NAME, WALLS
 from moldvol.materials.shelf import load_shelf
@@ -70,21 +71,22 @@ def command(
 
     def tell(file: str) -> Telling:
         solid = load(file, mesh)
-        with progress_bar(f"Measuring {file}", output) as progress:
-            part = measured.part(solid, progress)
-        plan = plan_compare(
-            part,
-            mixes,
-            walls_mm,
-            copies=copies,
-            allowance=waste.stated,
-            learned=waste.learned_of(file, [mix.resin.key for mix in mixes]),
-            backfill=foam,
-            mixing_s=bench.mixing_s,
-            pouring_s=bench.pouring_s,
-        )
-        if heat:
-            plan = with_peaks(plan, 22.0 if bench.bench_c is None else bench.bench_c)
+        with doubting_size(solid):
+            with progress_bar(f"Measuring {file}", output) as progress:
+                part = measured.part(solid, progress)
+            plan = plan_compare(
+                part,
+                mixes,
+                walls_mm,
+                copies=copies,
+                allowance=waste.stated,
+                learned=waste.learned_of(file, [mix.resin.key for mix in mixes]),
+                backfill=foam,
+                mixing_s=bench.mixing_s,
+                pouring_s=bench.pouring_s,
+            )
+            if heat:
+                plan = with_peaks(plan, 22.0 if bench.bench_c is None else bench.bench_c)
         return Telling(
             lambda units: compare.report(plan, units),
             lambda: compare.document(plan),

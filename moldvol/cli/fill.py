@@ -21,6 +21,7 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
+from moldvol.cli.remarked import doubting_size
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import LEVEL, VECTOR, VOLUME
 from moldvol.errors import RequestError
@@ -128,7 +129,9 @@ def command(
     def tell(file: str) -> Telling:
         learned = None if resin_key is None else waste.learned(file, resin_key)
         with working(f"Measuring {file}", file, output):
-            plan = plan_fill(load(file, mesh), replace(request, learned=learned))
+            solid = load(file, mesh)
+            with doubting_size(solid):
+                plan = plan_fill(solid, replace(request, learned=learned))
         pots = None
         if plan.needed is not None:
             pots = bench.pots(plan.needed.mix.request, loss_counted=plan.needed.allowed.source == "learned")

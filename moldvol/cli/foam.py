@@ -10,9 +10,10 @@ from moldvol.casting.mixing.rising import plan_foam
 from moldvol.cli.bench_options import BenchOptions, bench_options
 from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
+from moldvol.cli.remarked import doubting_size, with_remarks_on
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import SHARE, VOLUME
-from moldvol.cli.volumes import mesh_volume_mm3, piped_core_mm3
+from moldvol.cli.volumes import measured, piped_core_mm3
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf
 from moldvol.present.mixing import foam
@@ -43,12 +44,14 @@ def command(
     bench.refuse_lone_loss()
     shelf = load_shelf(shelves)
     request = bench.request(shelf.resin(resin_key), shelf)
-    volume_mm3 = _typed(core) if core is not None else mesh_volume_mm3(file or "", mesh, output)
-    plan = plan_foam(volume_mm3, request, overpack=overpack)
+    solids = measured(file, mesh, output)
+    with doubting_size(*solids):
+        plan = plan_foam(solids[0].outer_volume_mm3 if solids else _typed_mm3(core or ""), request, overpack=overpack)
     pots = bench.pots(plan.mix.request)
-    tell_one(Telling(lambda units: foam.report(plan, pots, units), lambda: foam.document(plan, pots)), output)
+    telling = Telling(lambda units: foam.report(plan, pots, units), lambda: foam.document(plan, pots))
+    tell_one(with_remarks_on(solids, telling), output)
     return 0
 
 
-def _typed(core: str) -> float:
+def _typed_mm3(core: str) -> float:
     return piped_core_mm3() if core == "-" else 1000 * float(VOLUME.convert(core, None, None))

@@ -18,6 +18,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.remarked import doubting_size
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import DETAIL, HEAT_MOULD, LENGTH, TEMPERATURE, VOLUME
 from moldvol.materials.shelf import load_shelf
@@ -84,7 +85,7 @@ def command(
 
     def tell(file: str) -> Telling:
         solid = load(file, mesh)
-        with progress_bar(f"Working out the heat of {file}", output) as progress:
+        with doubting_size(solid), progress_bar(f"Working out the heat of {file}", output) as progress:
             plan = plan_cast_heat(solid, field_of(solid, interior_points=detail), request, progress)
         return Telling(
             lambda units: heat.report(plan, units),

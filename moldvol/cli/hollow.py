@@ -21,6 +21,7 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.remarked import doubting_size
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import LENGTH
 from moldvol.materials.shelf import load_shelf
@@ -76,9 +77,11 @@ def command(
 
     def tell(file: str) -> Telling:
         solid = load(file, mesh)
-        with progress_bar(f"Measuring {file}", output) as progress:
-            part = measured.part(solid, progress)
-        plan = plan_hollow(part, replace(request, learned=waste.learned(file, resin_key)))
+        learned = waste.learned(file, resin_key)
+        with doubting_size(solid):
+            with progress_bar(f"Measuring {file}", output) as progress:
+                part = measured.part(solid, progress)
+            plan = plan_hollow(part, replace(request, learned=learned))
         return Telling(
             lambda units: hollow.report(plan, units),
             lambda: hollow.document(plan),

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from moldvol.casting.mould.lay_up import LaminateRequest, plan_laminate
-from moldvol.cli.meshes import load, tell_one, working
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
+from moldvol.cli.remarked import with_remarks_on
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import AREA, LENGTH, LENGTH_OR_NONE, MATS, SHARE, TEMPERATURE, refuse_amount_as_file
+from moldvol.cli.volumes import measured
 from moldvol.errors import RequestError
 from moldvol.materials.mixtures.laminate import LayUp
 from moldvol.materials.shelf import load_shelf
 from moldvol.present.mixing import laminate
+
+if TYPE_CHECKING:
+    from moldvol.geometry.solid import Solid
 
 USUAL_MAT_G_M2 = 450.0
 
@@ -74,9 +80,11 @@ def command(
     layers = tuple(mat for several in mats for mat in several)
     if not layers and thickness_mm is None:
         raise RequestError("No mat is named; add --mat 450 for each layer, or --thickness 4mm.")
+    _check_area(file, area_mm2, covered)
+    solids = measured(file, mesh, output)
     plan = plan_laminate(
         LaminateRequest(
-            area_mm2=_area_mm2(file, area_mm2, covered, mesh, output),
+            area_mm2=covered * _outside_mm2(solids[0]) if solids else area_mm2 or 0.0,
             resin=shelf.resin(resin_key),
             gel_coat=shelf.resin(gel_coat_key),
             mats_g_m2=layers or (USUAL_MAT_G_M2,),
@@ -87,20 +95,20 @@ def command(
             offcuts=offcuts,
         )
     )
-    tell_one(Telling(lambda units: laminate.report(plan, units), lambda: laminate.document(plan)), output)
+    telling = Telling(lambda units: laminate.report(plan, units), lambda: laminate.document(plan))
+    tell_one(with_remarks_on(solids, telling), output)
     return 0
 
 
-def _area_mm2(
-    file: str | None, area_mm2: float | None, covered: float, mesh: MeshOptions, output: OutputOptions
-) -> float:
+def _check_area(file: str | None, area_mm2: float | None, covered: float) -> None:
+    """Raises `RequestError` unless the area is told once, and is one."""
     if (file is None) == (area_mm2 is None):
         raise RequestError("Give the area either as --area 0.5m2 or as the mesh FILE to cover, one of the two.")
-    if file is None:
-        return area_mm2 or 0.0
-    if covered <= 0:
+    if file is not None and covered <= 0:
         raise RequestError("Nothing of the mesh is covered; give a share above 0%.")
+
+
+def _outside_mm2(solid: Solid) -> float:
     from moldvol.geometry.triangles import measures
 
-    with working(f"Measuring {file}", file, output):
-        return covered * measures(load(file, mesh).outer).area_mm2
+    return measures(solid.outer).area_mm2

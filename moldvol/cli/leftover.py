@@ -10,7 +10,7 @@ from moldvol.casting.mixing.leftover import SmallCavity, cavities_on_shelf, cavi
 from moldvol.casting.mixing.mix import density_of
 from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.cli.bench_options import add_option, additions_of
-from moldvol.cli.meshes import load, tell_one, working
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import (
     MeshOptions,
     OutputOptions,
@@ -19,8 +19,10 @@ from moldvol.cli.options import (
     resin_option,
     shelf_option,
 )
+from moldvol.cli.remarked import with_remarks_on
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import AMOUNT
+from moldvol.cli.volumes import measured
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import Shelf, load_shelf
 from moldvol.present.mixing import leftover
@@ -57,20 +59,20 @@ def command(
     shelf = load_shelf(shelves)
     mix = MixRequest(resin=shelf.resin(resin_key), additions=additions_of(additions, shelf))
     density = density_of(mix)
-    cavities = [_measured(file, density, each, mesh, output) for file in dict.fromkeys((*into, *files))]
+    named = tuple(dict.fromkeys((*into, *files)))
+    solids = [solid for file in named for solid in measured(file, mesh, output)]
+    cavities = [
+        cavity_for_volume(file, solid.outer_volume_mm3 / 1000, density, at_most=each)
+        for file, solid in zip(named, solids, strict=True)
+    ]
     if into_shelf or not cavities:
         cavities += _on_shelf(shelf, density)
     left_g = (amount.volume_ml or 0.0) * density if amount.mass_g is None else amount.mass_g
     plan = spend_leftover(left_g, cavities)
     told = leftover.Told(plan, tuple(cavities), mix.resin)
-    tell_one(Telling(lambda units: leftover.report(told, units), lambda: leftover.document(told)), output)
+    telling = Telling(lambda units: leftover.report(told, units), lambda: leftover.document(told))
+    tell_one(with_remarks_on(solids, telling), output)
     return 0
-
-
-def _measured(file: str, density_g_ml: float, each: int, mesh: MeshOptions, output: OutputOptions) -> SmallCavity:
-    with working(f"Measuring {file}", file, output):
-        volume_ml = load(file, mesh).outer_volume_mm3 / 1000
-    return cavity_for_volume(file, volume_ml, density_g_ml, at_most=each)
 
 
 def _on_shelf(shelf: Shelf, density_g_ml: float) -> tuple[SmallCavity, ...]:

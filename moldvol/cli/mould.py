@@ -27,6 +27,7 @@ from moldvol.cli.options import (
     output_options,
     shelf_option,
 )
+from moldvol.cli.remarked import doubting_size
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import SHELF_NAME
 from moldvol.materials.shelf import load_shelf
@@ -85,8 +86,11 @@ def command(
 
     def tell(file: str) -> Telling:
         with working(f"Measuring {file}", file, output):
-            plan = plan_mould(load(file, mesh), replace(request, learned=waste.learned(file, rubber_key, making=True)))
-            air = air_when_cast(plan)
+            solid = load(file, mesh)
+            learned_of_it = waste.learned(file, rubber_key, making=True)
+            with doubting_size(solid):
+                plan = plan_mould(solid, replace(request, learned=learned_of_it))
+                air = air_when_cast(plan)
         learned = plan.needed.allowed.source == "learned"
         pots = tuple(bench.pots(pour.mix.request, loss_counted=learned) for pour in plan.pours)
         told = mould.Told(plan, air, tuple(split for split in pots if split is not None))

@@ -9,9 +9,10 @@ import click
 from moldvol.casting.mixing.slurry import SlurryRequest, plan_slurry
 from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
+from moldvol.cli.remarked import doubting_size, with_remarks_on
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import AMOUNT, MASS, SHARE
-from moldvol.cli.volumes import mesh_volume_mm3
+from moldvol.cli.volumes import measured
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import load_shelf
 from moldvol.materials.weighing.scales import Scale
@@ -43,16 +44,23 @@ def command(
     """Water and plaster for AMOUNT of slurry (3l), or for the powder at hand (2kg)."""
     if (amount is None) == (file is None):
         raise RequestError("Give the amount either as AMOUNT, like 3l, or as the mesh --of FILE, one of the two.")
-    volume_mm3 = None if amount is None or amount.volume_ml is None else amount.volume_ml * 1000
-    plan = plan_slurry(
-        SlurryRequest(
-            powder=load_shelf(shelves).plaster(key),
-            volume_mm3=volume_mm3 if file is None else mesh_volume_mm3(file, mesh, output),
-            powder_g=None if amount is None else amount.mass_g,
-            consistency=consistency,
-            allowance=allowance,
-            scale=Scale(readability_g=readability_g),
+    powder = load_shelf(shelves).plaster(key)
+    solids = measured(file, mesh, output)
+    with doubting_size(*solids):
+        plan = plan_slurry(
+            SlurryRequest(
+                powder=powder,
+                volume_mm3=solids[0].outer_volume_mm3 if solids else _typed_mm3(amount),
+                powder_g=None if amount is None else amount.mass_g,
+                consistency=consistency,
+                allowance=allowance,
+                scale=Scale(readability_g=readability_g),
+            )
         )
-    )
-    tell_one(Telling(lambda units: plaster.report(plan, units), lambda: plaster.document(plan)), output)
+    telling = Telling(lambda units: plaster.report(plan, units), lambda: plaster.document(plan))
+    tell_one(with_remarks_on(solids, telling), output)
     return 0
+
+
+def _typed_mm3(amount: Amount | None) -> float | None:
+    return None if amount is None or amount.volume_ml is None else amount.volume_ml * 1000

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from moldvol.cli.meshes import load, tell_one, working
+from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, gathered, mesh_options, output_options, shelf_option
+from moldvol.cli.remarked import with_remarks_on
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import (
     ALTITUDE,
@@ -23,6 +25,7 @@ from moldvol.cli.types import (
     TEMPERATURE,
     refuse_amount_as_file,
 )
+from moldvol.cli.volumes import measured
 from moldvol.errors import RequestError
 from moldvol.materials.resin import Resin
 from moldvol.materials.shelf import load_shelf
@@ -30,6 +33,7 @@ from moldvol.quantities import Amount
 
 if TYPE_CHECKING:
     from moldvol.casting.vessel import Steps
+    from moldvol.geometry.solid import Solid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,6 +175,7 @@ def command(
 
     refuse_amount_as_file(file, AMOUNT, "--degas")
     resin = None if resin_key is None else load_shelf(shelves).resin(resin_key)
+    solids = measured(file, mesh, output)
     plan = plan_vessel(
         VesselRequest(
             resin=resin,
@@ -182,21 +187,20 @@ def command(
             altitude_m=vacuum.altitude_m,
             inside_mm=pot.inside_mm,
             marked_gauge_pa=pot.marked_pa,
-            mould_mm=_mould_mm(file, pot, mesh, output),
+            mould_mm=_mould_mm(file, solids, pot),
             steps=pace.steps(),
         )
     )
-    tell_one(Telling(lambda units: vessel.report(plan, units), lambda: vessel.document(plan)), output)
+    telling = Telling(lambda units: vessel.report(plan, units), lambda: vessel.document(plan))
+    tell_one(with_remarks_on(solids, telling), output)
     return 0
 
 
-def _mould_mm(file: str | None, pot: PotOptions, mesh: MeshOptions, output: OutputOptions) -> tuple[float, ...] | None:
-    if file is None:
+def _mould_mm(file: str | None, solids: Sequence[Solid], pot: PotOptions) -> tuple[float, ...] | None:
+    if not solids:
         if pot.around_mm is not None:
             raise RequestError("--around needs the mesh of what it is around; name its FILE, or give --mould instead.")
         return pot.mould_mm
     if pot.mould_mm is not None:
         raise RequestError(f"The mould's size is given twice, by {file} and by --mould; leave one of them out.")
-    with working(f"Measuring {file}", file, output):
-        size_mm = load(file, mesh).size_mm
-    return tuple(side + 2 * (pot.around_mm or 0.0) for side in size_mm)
+    return tuple(side + 2 * (pot.around_mm or 0.0) for side in solids[0].size_mm)

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from moldvol.cli.meshes import load, working
 from moldvol.cli.options import MeshOptions, OutputOptions
 from moldvol.cli.piped import amount_in, read_piped
 from moldvol.errors import RequestError
 
+if TYPE_CHECKING:
+    from moldvol.geometry.solid import Solid
 
-def mesh_volume_mm3(file: str, mesh: MeshOptions, output: OutputOptions) -> float:
-    """The volume inside the outer skins of the mesh in *file*."""
+
+def measured(file: str | None, mesh: MeshOptions, output: OutputOptions) -> tuple[Solid, ...]:
+    """The solid in *file*, if a file was named."""
+    if file is None:
+        return ()
     with working(f"Measuring {file}", file, output):
-        return load(file, mesh).outer_volume_mm3
+        return (load(file, mesh),)
 
 
 def piped_core_mm3() -> float:

@@ -83,6 +83,14 @@ class TestContract:
 
 
 class TestRefusals:
+    def test_a_foam_is_no_casting_resin(self, tmp_path: Path) -> None:
+        """Cast in a closed mould it may be, and is told so; it lines no wall."""
+        foam = ("--resin", "rigid-foam")
+        codes = [one["code"] for one in answered("cast", cube(tmp_path), *foam, "--copies", "9")["warnings"]]
+        assert "foam-rises" in codes
+        said = refused("hollow", cube(tmp_path), "--wall", "3mm", *foam, "--detail", "8k")
+        assert "lines no wall" in said
+
     def test_a_near_miss_of_a_resin(self, tmp_path: Path) -> None:
         assert "did you mean fast-urethane" in refused("cast", cube(tmp_path), "--resin", "fast-uretane")
 
@@ -91,8 +99,11 @@ class TestRefusals:
 
     def test_next_to_nothing_points_to_the_unit(self, tmp_path: Path) -> None:
         said = refused("cast", cube(tmp_path), *RESIN, "--scale", "0.001")
-        assert said.startswith("Less than 0.001 g in all do not show on a scale of")
-        assert said.endswith("use a finer scale, or pass --unit if the part is larger than that.")
+        assert said.startswith(
+            "Less than 0.001 g in all do not show on a scale of 1 g steps: the largest side is 0.02 mm"
+        )
+        small = refused("cast", cube(tmp_path), *RESIN, "--scale", "0.3")
+        assert small.endswith("use a finer scale, or pass --unit if the part is larger than that.")
 
     @pytest.mark.parametrize(
         ("option", "typed"),

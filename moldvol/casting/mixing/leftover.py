@@ -108,7 +108,7 @@ class _Dose:
 
 
 def _doses(choice: int, cavity: SmallCavity, steps_left: int) -> list[_Dose]:
-    each = math.ceil(cavity.mass_g * STEPS_PER_G - _GRAIN)
+    each = max(1, math.ceil(cavity.mass_g * STEPS_PER_G - _GRAIN))
     fits = steps_left // each
     count = fits if cavity.at_most is None else min(fits, cavity.at_most)
     doses, size = [], 1

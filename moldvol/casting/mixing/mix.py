@@ -34,7 +34,6 @@ __all__ = [
     "plan_request",
 ]
 
-LEAST_TOLD_G = 0.001
 _SOME_G = 100.0  # enough of everything to name it
 
 
@@ -153,11 +152,7 @@ def _due_g(request: MixRequest, ingredients: Sequence[Ingredient], density_g_ml:
         catalyst = math.fsum(ingredient.per_g for ingredient in ingredients if ingredient.role == "catalyst")
         base_g = positive(request.mass_g or 0.0, "mass to mix in g") / (whole - catalyst)
     if base_g * whole < request.scale.readability_g:
-        total_g = base_g * whole
-        told = f"{total_g:.2g} g" if total_g >= LEAST_TOLD_G else f"Less than {LEAST_TOLD_G:g} g"
-        raise RequestError(
-            f"{told} in all do not show on a scale of {request.scale.readability_g:g} g steps; {too_little}."
-        )
+        raise request.scale.not_shown(base_g * whole, too_little)
     return [base_g * ingredient.per_g for ingredient in ingredients]
 
 

@@ -51,10 +51,7 @@ def plan_slurry(request: SlurryRequest) -> SlurryPlan:
     mix = _mix(request, consistency)
     water_g, powder_g = request.scale.rounded_g(mix.water_g), request.scale.rounded_g(mix.plaster_g)
     if min(water_g, powder_g) <= 0:
-        step = request.scale.readability_g
-        raise RequestError(
-            f"{mix.wet_mass_g:.2g} g in all do not show on a scale of {step:g} g steps; mix more, or use a finer scale."
-        )
+        raise request.scale.not_shown(mix.wet_mass_g, "mix more, or use a finer scale")
     return SlurryPlan(
         request=request,
         mix=mix,

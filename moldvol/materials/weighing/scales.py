@@ -28,6 +28,7 @@ _COARSE_CLASS_II_G = 0.1
 _COARSE_CLASS_II_E = 50.0
 # In use the permissible errors are twice those at verification: OIML R 76-1, 3.5.2; Directive 2014/31/EU, annex I, 4.2.
 IN_SERVICE = 2.0
+LEAST_TOLD_G = 0.001  # an amount below it is told as that
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +62,11 @@ class Scale:
     def interval_g(self) -> float:
         """The verification interval e, in g."""
         return self.verification_interval_g or self.readability_g
+
+    def not_shown(self, total_g: float, remedy: str) -> RequestError:
+        """The refusal of *total_g* that this display does not show; *remedy* is what to do."""
+        told = f"{total_g:.2g} g" if total_g >= LEAST_TOLD_G else f"Less than {LEAST_TOLD_G:g} g"
+        return RequestError(f"{told} in all do not show on a scale of {self.readability_g:g} g steps; {remedy}.")
 
     @property
     def least_load_g(self) -> float | None:
