@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from moldvol.casting.allowance import Allowance, AllowanceSource, allowance_for
 from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
+from moldvol.casting.mixing.rising import rises
 from moldvol.errors import RequestError
 from moldvol.geometry.solid import Solid
 from moldvol.geometry.wall.caliper import Wall
@@ -122,7 +123,7 @@ def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -
         allowance_g=waste,
         total_mass_g=total,
         mix=mix,
-        notices=(*_notices(resin, wall, error, waste), *allowed.notices, *mix.notices),
+        notices=(*rises(resin), *_notices(resin, wall, error, waste), *allowed.notices, *mix.notices),
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from moldvol.casting.fill_request import FillRequest
 from moldvol.casting.mixing.recipe import MixPlan
+from moldvol.casting.mixing.rising import rises
 from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
 from moldvol.casting.recognised import Hold, MouldKind, recognise
 from moldvol.geometry.moulding.directions import RankedDirection, rank_directions, rank_standings
@@ -68,7 +69,7 @@ def plan_fill(solid: Solid, request: FillRequest) -> FillPlan:
     needed = _needed(request, hold)
     air = hold.air
     master = solid.outer if hold.kind == "cavity" else None
-    said = (*needed.allowed.notices, *needed.mix.notices) if needed else ()
+    said = (*rises(needed.mix.request.resin), *needed.allowed.notices, *needed.mix.notices) if needed else ()
     return FillPlan(
         solid=solid,
         request=request,

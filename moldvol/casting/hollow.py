@@ -149,10 +149,14 @@ class HollowPlan:
 def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
     """The hollow cast of *part* that *request* asks for.
 
-    Raises `RequestError` for a wall or a number of coats that makes no sense.
+    Raises `RequestError` for a wall or a number of coats that makes no sense, and for a foam.
     """
     if request.copies < 1:
         raise RequestError(f"{request.copies} copies cannot be cast; ask for at least one.")
+    if request.mix.resin.kind == "foam":
+        raise RequestError(
+            f"{request.mix.resin.name} rises and lines no wall; take a casting resin, and the foam to back-fill it."
+        )
     solid, field = part.solid, part.field
     density = density_of(request.mix)
     levels = coat_levels(request)

@@ -12,6 +12,7 @@ from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.reading import MeshFile
 from moldvol.geometry.solid import Solid, SolidRequest
 from moldvol.geometry.wall.caliper import Wall, feel_wall
+from moldvol.materials.bounds import positive
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +24,12 @@ class MeasurePlan:
 
 
 def plan_measure(solid: Solid, *, thin_limit_mm: float | None = None) -> MeasurePlan:
-    """The wall of *solid* beside what it knows of itself; *thin_limit_mm* asks for the share thinner than it."""
+    """The wall of *solid* beside what it knows of itself; *thin_limit_mm* asks for the share thinner than it.
+
+    Raises `RequestError` for a limit that is no length above 0.
+    """
+    if thin_limit_mm is not None:
+        positive(thin_limit_mm, "limit for thin walls in mm")
     return MeasurePlan(solid=solid, wall=feel_wall(solid.mesh, thin_limit_mm=thin_limit_mm))
 
 
@@ -36,8 +42,10 @@ def plan_measure_of(
     its very triangles. That saves a seventh of the time at 3.5 million of them; if the solid is another mesh after all,
     its wall is felt anew.
 
-    Raises `UnsoundMesh` where the file encloses nothing that can be trusted.
+    Raises `UnsoundMesh` where the file encloses nothing that can be trusted, else as `plan_measure`.
     """
+    if thin_limit_mm is not None:
+        positive(thin_limit_mm, "limit for thin walls in mm")
     mesh = mesh_kept_as_read(file, request)
     if mesh is None:
         return plan_measure(solid_of(file, request), thin_limit_mm=thin_limit_mm)

@@ -69,7 +69,7 @@ def _read_section(solid: Solid, units: Units) -> Section:
     ]
     if solid.void_volume_mm3 > 1e-3 * solid.outer_volume_mm3:
         rows.append(Row("Outer volume", numbers.volume(solid.outer_volume_mm3, units), "sealed rooms filled"))
-    rows.append(Row("Surface", f"{numbers.significant(solid.area_mm2 / 100)} cm²"))
+    rows.append(Row("Surface", numbers.area(solid.area_mm2, units)))
     return Section("The mesh", tuple(rows))
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from moldvol.casting import measure
 from moldvol.casting.measure import plan_measure, plan_measure_of
-from moldvol.errors import UnsoundMesh
+from moldvol.errors import RequestError, UnsoundMesh
 from moldvol.geometry import judging
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh
@@ -79,3 +79,12 @@ def test_what_encloses_nothing_is_refused() -> None:
     mesh = box(10, 20, 30).mesh
     with pytest.raises(UnsoundMesh):
         plan_measure_of(single(mesh, mesh.faces[:4]))
+
+
+@pytest.mark.parametrize("limit", [0.0, -1.0, float("nan")])
+def test_a_limit_that_is_no_length_is_refused(limit: float) -> None:
+    file = MeshFile("cube", "stl", (MeshPart("", box().mesh),), "mm", True, ())
+    with pytest.raises(RequestError, match="limit for thin walls"):
+        plan_measure_of(file, thin_limit_mm=limit)
+    with pytest.raises(RequestError, match="limit for thin walls"):
+        plan_measure(solid_of(file), thin_limit_mm=limit)

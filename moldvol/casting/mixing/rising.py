@@ -39,6 +39,19 @@ def plan_foam(core_volume_mm3: float, request: MixRequest, *, overpack: float | 
     return FoamPlan(charge=charge, mix=mix, notices=charge.notices + mix.notices)
 
 
+def rises(resin: Resin) -> tuple[Notice, ...]:
+    """A word where a cast is asked for in a foam: a small charge in a closed mould, and no filling to the brim."""
+    if resin.kind != "foam":
+        return ()
+    return (
+        Notice(
+            "foam-rises",
+            f"{resin.name} is a foam: little liquid rises to fill the mould, which must be closed and vented; 'moldvol "
+            "foam' tells how far it rises.",
+        ),
+    )
+
+
 def _overpack(resin: Resin, stated: float | None) -> float:
     if stated is not None:
         return stated

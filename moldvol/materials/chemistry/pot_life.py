@@ -82,12 +82,12 @@ def _mass_notices(resin: Resin, mass_g: float, stated_s: float, pot_s: float) ->
     # Silicones hardly warm: for them only the temperature counts.
     if mass_g <= resin.pot_life_mass_g or resin.kind == "silicone":
         return ()
-    shorter = ", hardly less" if pot_s > HARDLY_LESS * stated_s else ""
+    lives = "hardly shorter, about" if pot_s > HARDLY_LESS * stated_s else "only about"
     return (
         Notice(
             "pot-life-mass",
-            f"The pot life is stated for {resin.pot_life_mass_g:g} g; {mass_g:.0f} g in one pot heat up and live about "
-            f"{minutes(pot_s)}{shorter}: pour at once, leave no full cup.",
+            f"The pot life is stated for {resin.pot_life_mass_g:g} g; {mass_g:.0f} g in one pot heat up and live "
+            f"{lives} {minutes(pot_s)}: pour at once, leave no full cup.",
         ),
     )
 

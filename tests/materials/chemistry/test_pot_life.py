@@ -60,5 +60,5 @@ def test_times_as_the_bench_says_them() -> None:
 
 def test_a_pot_that_hardly_warms_itself_is_told_so() -> None:
     (small,), (large,) = pot_life(urethane(), 20, 101).notices, pot_life(urethane(pot_life_s=1800.0), 20, 5000).notices
-    assert "hardly less: pour at once" in small.message
-    assert "hardly less" not in large.message
+    assert "live hardly shorter, about 5.0 min: pour at once" in small.message
+    assert "hardly shorter" not in large.message
