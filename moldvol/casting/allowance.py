@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from moldvol.materials.bounds import not_negative
 from moldvol.notices import Notice
 
 if TYPE_CHECKING:
@@ -32,8 +33,11 @@ def allowance_for(
 ) -> Allowance:
     """The allowance on *net_mass_g*: what was *learned* if the book was asked and knows, *stated*, or else the usual.
 
-    Where the book was asked and knows too little, a notice says so and the usual one is taken.
+    Where the book was asked and knows too little, a notice says so and the usual one is taken. Raises `RequestError`
+    for a share below nothing, with which less would be mixed than the casts take.
     """
+    if stated is not None:
+        not_negative(stated, "allowance as a share")
     if learned is not None and learned.allowance is not None:
         origin = f"learned from {learned.pours} pours of {learned.about}"
         said = Notice("allowance-learned", learned.explanation)

@@ -11,9 +11,9 @@ from moldvol.casting.allowance import Allowance, AllowanceSource, allowance_for
 from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
 from moldvol.casting.mixing.rising import rises
-from moldvol.errors import RequestError
 from moldvol.geometry.solid import Solid
 from moldvol.geometry.wall.caliper import Wall
+from moldvol.materials.bounds import not_negative, positive, whole_number
 from moldvol.materials.cautions import caution
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
@@ -41,6 +41,13 @@ class CastRequest:
     sprues: tuple[tuple[float, float], ...] = ()
     keep_voids: bool = False
     cup_loss_g: float = 0.0
+
+    def __post_init__(self) -> None:
+        whole_number(self.copies, 1, "number of copies")
+        for diameter, length in self.sprues:
+            positive(diameter, "diameter of a sprue in mm")
+            positive(length, "length of a sprue in mm")
+        not_negative(self.cup_loss_g, "loss in the cup in g")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,10 +99,8 @@ class CastPlan:
 def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -> CastPlan:
     """The grams for *request*. With the *wall* of the solid the plan also says where it is too thick for the resin.
 
-    Raises `RequestError` for a number of copies below one or an allowance below nothing.
+    Raises `RequestError` for an allowance below nothing.
     """
-    if request.copies < 1:
-        raise RequestError(f"{request.copies} copies cannot be cast; ask for at least one.")
     volume = solid.volume_mm3 if request.keep_voids else solid.outer_volume_mm3
     sprue = sum(pi * diameter**2 / 4 * length for diameter, length in request.sprues)
     resin = request.mix.resin

@@ -16,7 +16,9 @@ from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.errors import RequestError
 from moldvol.geometry.field.inscribed import InscribedBall
+from moldvol.materials.bounds import whole_number
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
 
@@ -72,7 +74,11 @@ def plan_compare(
     """The ways of casting *part* in the resin of each of *mixes*: solid, hollow at each wall, and back-filled.
 
     *learned* is what the pour book says of each resin's allowance, by the resin's key, if it was asked.
+    Raises `RequestError` where there is no resin, and as `plan_hollow`.
     """
+    if not mixes:
+        raise RequestError("There is no resin to compare ways in; name at least one.")
+    whole_number(copies, 1, "number of copies")
     ways: list[Way] = []
     for mix in mixes:
         taught = (learned or {}).get(mix.resin.key)

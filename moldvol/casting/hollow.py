@@ -20,6 +20,7 @@ from moldvol.geometry.field.reach import Pocket
 from moldvol.geometry.field.shell import check_wall
 from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.solid import Solid
+from moldvol.materials.bounds import not_negative, whole_number
 from moldvol.materials.cautions import caution
 from moldvol.materials.chemistry.pot_life import pot_life
 from moldvol.materials.mixtures.foam import FoamCharge, foam_for_core
@@ -59,6 +60,11 @@ class HollowRequest:
     backfill: Resin | None = None
     mixing_s: float = 60.0
     pouring_s: float = 30.0
+
+    def __post_init__(self) -> None:
+        whole_number(self.copies, 1, "number of copies")
+        not_negative(self.mixing_s, "time to mix in s")
+        not_negative(self.pouring_s, "time to pour in s")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,10 +155,8 @@ class HollowPlan:
 def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
     """The hollow cast of *part* that *request* asks for.
 
-    Raises `RequestError` for a wall or a number of coats that makes no sense, and for a foam.
+    Raises `RequestError` for a wall, a number of coats or an allowance that makes no sense, and for a foam.
     """
-    if request.copies < 1:
-        raise RequestError(f"{request.copies} copies cannot be cast; ask for at least one.")
     if request.mix.resin.kind == "foam":
         raise RequestError(
             f"{request.mix.resin.name} rises and lines no wall; take a casting resin, and the foam to back-fill it."
@@ -211,11 +215,11 @@ def coat_levels(request: HollowRequest) -> list[float]:
     if coats is not None and request.coat_mm is not None:
         raise RequestError("Give either the number of coats or the thickness of one, not both.")
     if coats is None:
-        thickness = request.coat_mm or USUAL_COAT_MM
+        thickness = USUAL_COAT_MM if request.coat_mm is None else request.coat_mm
         if not thickness > 0:
             raise RequestError(f"A coat of {thickness:g} mm adds nothing; give one above 0 mm.")
         coats = max(1, ceil(wall / thickness - 1e-9))
-    if not 1 <= coats <= MOST_COATS:
+    if whole_number(coats, 1, "number of coats") > MOST_COATS:
         raise RequestError(f"{coats} coats are not a cast; between 1 and {MOST_COATS} can be planned.")
     if request.coat_mm is not None:
         return [min(wall, number * request.coat_mm) for number in range(1, coats + 1)]

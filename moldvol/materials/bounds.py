@@ -7,6 +7,8 @@ nothing, a pot life below zero, a figure that is not a number at all.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from numbers import Integral
 
 from moldvol.errors import RequestError
 
@@ -46,3 +48,27 @@ def between(value: float, low: float, high: float, what: str) -> float:
             high=high,
         )
     return value
+
+
+def whole_number(value: int, least: int, what: str) -> int:
+    """*value* itself if it is a whole number of *least* or more. Raises `RequestError` otherwise.
+
+    >>> whole_number(3, 1, "number of copies")
+    3
+    """
+    if not isinstance(value, Integral) or value < least:
+        raise RequestError(
+            f"The {what} is {value}; give a whole number of {least} or more.", what=what, value=value, low=least
+        )
+    return value
+
+
+def one_of(value: str, choices: Sequence[str], what: str) -> None:
+    """Raises `RequestError` unless *value* is one of *choices*; *what* is the choice's name in the sentence.
+
+    >>> one_of("block", ("block", "glove"), "style of the mould")
+    """
+    if value not in choices:
+        raise RequestError(
+            f"The {what} is '{value}'; give {', '.join(choices[:-1])} or {choices[-1]}.", what=what, value=str(value)
+        )

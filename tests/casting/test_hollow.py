@@ -97,10 +97,27 @@ def test_how_a_wall_is_split(asked: dict[str, float], walls: list[float]) -> Non
     assert coat_levels(HollowRequest(mix=MIX, wall_mm=4, **asked)) == pytest.approx(walls)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("asked", [{"coats": 0}, {"coats": 51}, {"coat_mm": 0.001}, {"coats": 2, "coat_mm": 1.0}])
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"coats": 0},
+        {"coats": 51},
+        {"coats": 2.5},
+        {"coat_mm": 0.001},
+        {"coat_mm": 0.0},
+        {"coat_mm": float("nan")},
+        {"coats": 2, "coat_mm": 1.0},
+    ],
+)
 def test_coats_that_make_no_sense_are_refused(asked: dict[str, float]) -> None:
     with pytest.raises(RequestError, match=r"coat"):
         coat_levels(HollowRequest(mix=MIX, wall_mm=4, **asked))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("asked", [{"copies": 0}, {"copies": 1.5}, {"mixing_s": -1.0}, {"pouring_s": float("nan")}])
+def test_runs_that_make_no_sense_are_refused(asked: dict[str, float]) -> None:
+    with pytest.raises(RequestError, match=r"^The (number of copies|time to (mix|pour) in s) is .*; give "):
+        HollowRequest(mix=MIX, wall_mm=4, **asked)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("wall", [0.0, -1.0, float("nan")])
@@ -215,6 +232,12 @@ def test_the_curve_rises_to_the_solid() -> None:
 
 
 class TestCompare:
+    def test_a_comparison_of_nothing_is_refused(self) -> None:
+        with pytest.raises(RequestError, match=r"no resin to compare ways in; name at least one\.$"):
+            plan_compare(block(), [], [3])
+        with pytest.raises(RequestError, match="number of copies is 0"):
+            plan_compare(block(), [MIX], [], copies=0)
+
     def test_hollow_saves_what_it_leaves_out(self) -> None:
         plan = plan_compare(block(), [MIX], [3], copies=10, allowance=0.0)
         solid, hollow = plan.ways
