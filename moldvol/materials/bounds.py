@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from numbers import Integral
+from operator import index
 
 from moldvol.errors import RequestError
 
@@ -56,11 +56,14 @@ def whole_number(value: int, least: int, what: str) -> int:
     >>> whole_number(3, 1, "number of copies")
     3
     """
-    if not isinstance(value, Integral) or value < least:
-        raise RequestError(
-            f"The {what} is {value}; give a whole number of {least} or more.", what=what, value=value, low=least
-        )
-    return value
+    try:
+        if index(value) >= least:
+            return value
+    except TypeError:  # 1.5, or a word
+        pass
+    raise RequestError(
+        f"The {what} is {value}; give a whole number of {least} or more.", what=what, value=value, low=least
+    )
 
 
 def one_of(value: str, choices: Sequence[str], what: str) -> None:
