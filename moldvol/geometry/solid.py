@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import Enum
+from math import inf
 
+from moldvol.errors import RequestError
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.soundness.draft import Mending
+from moldvol.geometry.units import parse_unit
 from moldvol.notices import Notice
 
 
@@ -23,7 +26,11 @@ class Reading(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SolidRequest:
-    """How the user wants a mesh read; everything has the honest choice as its default."""
+    """How the user wants a mesh read; everything has the honest choice as its default.
+
+    ``unit`` is any word for one that `moldvol.geometry.units.parse_unit` takes, ``reading`` a `Reading` or its word.
+    Raises `RequestError` for words it does not know and for a scale or a height that is not above 0.
+    """
 
     unit: str | None = None
     scale: float = 1.0
@@ -33,6 +40,23 @@ class SolidRequest:
     inner_are_voids: bool = False
     repair: bool = True
     part: str | None = None
+
+    def __post_init__(self) -> None:
+        if self.unit is not None:
+            object.__setattr__(self, "unit", parse_unit(self.unit))
+        object.__setattr__(self, "reading", _reading(self.reading))
+        if not 0 < self.scale < inf:
+            raise RequestError(f"A scale of {self.scale:g} leaves no part; give a number above 0, such as 1.02.")
+        if self.height_mm is not None and not 0 < self.height_mm < inf:
+            raise RequestError(f"A part {self.height_mm:g} mm high is none; give a height above 0 mm.")
+
+
+def _reading(word: Reading | str) -> Reading:
+    try:
+        return Reading(word)
+    except ValueError:
+        words = " or ".join(reading.value for reading in Reading)
+        raise RequestError(f"A mesh cannot be read as '{word}'; say {words}.") from None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +75,8 @@ class Solid:
     """What a file encloses, mended, with its error.
 
     ``mesh`` is the skin of the material, voids included; ``outer`` the outermost skins alone, what a mould touches.
-    ``closed`` tells of the file as it was read; a `Solid` itself is always closed.
+    ``outer_volume_mm3`` has the voids filled, and an error of its own. ``closed`` tells of the file as it was read; a
+    `Solid` itself is always closed.
     """
 
     name: str
@@ -69,6 +94,7 @@ class Solid:
     volume_error_mm3: float
     area_mm2: float
     outer_volume_mm3: float
+    outer_volume_error_mm3: float
     void_volume_mm3: float
     facet_shortfall_mm3: float
     reading: Reading

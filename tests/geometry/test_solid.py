@@ -45,6 +45,29 @@ def open_ball() -> Mesh:
     return without(whole, whole.corners().mean(axis=1)[:, 2] < -6)
 
 
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        ({"reading": "hollow"}, "A mesh cannot be read as 'hollow'; say solid or cavity."),
+        ({"scale": -1}, "A scale of -1 leaves no part; give a number above 0, such as 1.02."),
+        ({"scale": np.nan}, "A scale of nan leaves no part; give a number above 0, such as 1.02."),
+        ({"height_mm": -10}, "A part -10 mm high is none; give a height above 0 mm."),
+        ({"height_mm": np.inf}, "A part inf mm high is none; give a height above 0 mm."),
+        ({"unit": "furlong"}, "'furlong' is not a unit of length; use one of um, mm, cm, m, in, ft."),
+    ],
+)
+def test_what_a_mesh_cannot_be_read_as_is_refused(asked: dict[str, object], sentence: str) -> None:
+    with pytest.raises(RequestError) as refused:
+        SolidRequest(**asked)  # type: ignore[arg-type]
+    assert str(refused.value) == sentence
+
+
+def test_words_stand_for_readings_and_units() -> None:
+    request = SolidRequest(reading="cavity", unit="Inches")  # type: ignore[arg-type]
+    assert request.reading is Reading.CAVITY
+    assert request.unit == "in"
+
+
 def test_a_cube_is_a_cube() -> None:
     found = solid(soup(CUBE))
     assert found.volume_mm3 == pytest.approx(8000, rel=1e-12)
