@@ -36,10 +36,12 @@ VOLUME_ML: Mapping[str, float] = {
     "ml": 1.0, "cc": 1.0, "cm3": 1.0, "cm³": 1.0, "mm3": 0.001, "mm³": 0.001, "cl": 10.0, "dl": 100.0,
     "l": 1000.0, "litre": 1000.0, "liter": 1000.0, "litres": 1000.0, "liters": 1000.0,
     "in3": MM_PER_INCH**3 / 1000, "in³": MM_PER_INCH**3 / 1000,
-    "usfloz": ML_PER_US_GALLON / 128, "uspint": ML_PER_US_GALLON / 8,
-    "usquart": ML_PER_US_GALLON / 4, "usgallon": ML_PER_US_GALLON,
-    "impfloz": ML_PER_IMPERIAL_GALLON / 160, "imppint": ML_PER_IMPERIAL_GALLON / 8,
-    "impquart": ML_PER_IMPERIAL_GALLON / 4, "impgallon": ML_PER_IMPERIAL_GALLON,
+    "usfloz": ML_PER_US_GALLON / 128, "uspint": ML_PER_US_GALLON / 8, "uspt": ML_PER_US_GALLON / 8,
+    "usquart": ML_PER_US_GALLON / 4, "usqt": ML_PER_US_GALLON / 4,
+    "usgallon": ML_PER_US_GALLON, "usgal": ML_PER_US_GALLON,
+    "impfloz": ML_PER_IMPERIAL_GALLON / 160, "imppint": ML_PER_IMPERIAL_GALLON / 8, "imppt": ML_PER_IMPERIAL_GALLON / 8,
+    "impquart": ML_PER_IMPERIAL_GALLON / 4, "impqt": ML_PER_IMPERIAL_GALLON / 4,
+    "impgallon": ML_PER_IMPERIAL_GALLON, "impgal": ML_PER_IMPERIAL_GALLON,
 }  # fmt: skip
 AREA_MM2: Mapping[str, float] = {
     "mm2": 1.0, "mm²": 1.0, "sqmm": 1.0, "cm2": 100.0, "cm²": 100.0, "sqcm": 100.0, "m2": 1e6, "m²": 1e6, "sqm": 1e6,
@@ -55,9 +57,10 @@ PRESSURE_PA: Mapping[str, float] = {
     "atm": 101325.0,
 }  # fmt: skip
 
-_AMBIGUOUS_VOLUME = {"pint": "uspint or imppint", "pt": "uspint or imppint", "quart": "usquart or impquart",
-                     "qt": "usquart or impquart", "gallon": "usgallon or impgallon", "gal": "usgallon or impgallon",
-                     "floz": "usfloz or impfloz"}  # fmt: skip
+AMBIGUOUS_VOLUME: Mapping[str, str] = {
+    "pint": "uspint or imppint", "pt": "uspt or imppt", "quart": "usquart or impquart", "qt": "usqt or impqt",
+    "gallon": "usgallon or impgallon", "gal": "usgal or impgal", "floz": "usfloz or impfloz",
+}  # fmt: skip
 
 _QUANTITY = re.compile(
     r"""^\s*(?P<sign>[-+]?)\s*
@@ -204,8 +207,8 @@ def _parse(text: str, units: Mapping[str, float], bare: str | None, what: str, e
         return number * units[key]
     if not key and bare is not None:
         return number * units[bare]
-    if units is VOLUME_ML and key in _AMBIGUOUS_VOLUME:
-        raise RequestError(f"'{text}' could be US or imperial; say which: {_AMBIGUOUS_VOLUME[key]}.")
+    if units is VOLUME_ML and key in AMBIGUOUS_VOLUME:
+        raise RequestError(f"'{text}' could be US or imperial; say which: {AMBIGUOUS_VOLUME[key]}.")
     if units is VOLUME_ML and key in MASS_G:
         raise RequestError(f"'{text}' is a mass, not a volume; write it like {examples}.")
     if not key:

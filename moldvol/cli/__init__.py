@@ -14,6 +14,7 @@ import click
 
 from moldvol import __version__
 from moldvol.cli.running import bear_any_letter, run
+from moldvol.cli.typed_apart import joined
 from moldvol.present.as_json import dumped
 
 # Name of each command, in the order of the help page, with its one line: the help page imports none of them.
@@ -41,6 +42,10 @@ COMMANDS = {
 
 class Commands(click.Group):
     """A group whose commands live in modules of the same name and are imported on first use."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """The arguments, with units that a blank has torn from their numbers put back."""
+        return super().parse_args(ctx, joined(args))
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The commands in the order of the help page."""

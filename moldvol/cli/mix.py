@@ -13,7 +13,7 @@ from moldvol.cli.options import FileOptions, OutputOptions, gathered, output_opt
 from moldvol.cli.paper import places_for
 from moldvol.cli.piped import amount_in, read_piped
 from moldvol.cli.telling import Telling
-from moldvol.cli.types import COUNT, LENGTH
+from moldvol.cli.types import COUNT, LENGTH, refuse_mesh_as_amount
 from moldvol.errors import RequestError
 from moldvol.materials.chemistry.own_ratio import parts_from_figures, with_parts
 from moldvol.materials.resin import Resin
@@ -124,12 +124,16 @@ class _Wanted:
 def _resin(shelf: Shelf, key: str) -> Resin:
     if key in shelf.plasters and key not in shelf.resins:
         raise RequestError(f"{key} is a plaster; weigh it with 'moldvol plaster 3l --plaster {key}'.")
+    if key.strip().casefold() in ("plaster", "gypsum") and key not in shelf.resins:
+        names = ", ".join(shelf.plasters)
+        raise RequestError(f"{key.strip().capitalize()} is weighed with 'moldvol plaster 3l'; the shelf has {names}.")
     return shelf.resin(key)
 
 
 def _wanted(amount: str, resin_key: str | None) -> _Wanted:
     if amount == "-":
         return _piped(resin_key)
+    refuse_mesh_as_amount(amount)
     if resin_key is None:
         raise RequestError("No resin is named; add --resin with a name of 'moldvol resins'.")
     asked = parse_amount(amount)
@@ -153,7 +157,7 @@ def _piped(resin_key: str | None) -> _Wanted:
 def _poured(text: str) -> tuple[str, float]:
     name, equals, mass = text.partition("=")
     if not equals or not name.strip():
-        raise RequestError(f"'{text}' is no poured part; write it like A=104.1g.")
+        raise RequestError(f"'{text}' does not say how much of which part is in the cup; write it like A=104.1g.")
     grams = parse_mass_g(mass)
     if grams < 0:
         raise RequestError(f"'{text}' is below nothing; give what the scale shows of that part.")

@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from moldvol.cli.types import LENGTH, SHELF_NAME, UNIT
+from moldvol.cli.types import LENGTH, SHELF_NAME, UNIT, refuse_what_is_no_mesh
 from moldvol.present.terminal import Colour
 
 Command = Callable[..., Any]
@@ -132,7 +132,13 @@ force_option = click.option("--force", is_flag=True, help="Replace files that ex
 sheet_options = gathered(FileOptions, "paper", _sheet_option, force_option)
 file_options = gathered(FileOptions, "paper", _sheet_option, _picture_option, force_option)
 
-files_argument = click.argument("files", nargs=-1, required=True, metavar="FILE…")
+
+def _meshes(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) -> tuple[str, ...]:
+    refuse_what_is_no_mesh(value)
+    return value
+
+
+files_argument = click.argument("files", nargs=-1, required=True, metavar="FILE…", callback=_meshes)
 shelf_option = click.option(
     "--shelf", "shelves", multiple=True, type=click.Path(path_type=Path), help="A TOML file with your own materials."
 )

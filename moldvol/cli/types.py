@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -212,6 +212,43 @@ def refuse_amount_as_file(file: str | None, quantity: Quantity, option: str) -> 
     raise RequestError(f"{file} is no mesh file; type an amount like that as {option} {file}.")
 
 
+def refuse_what_is_no_mesh(files: Sequence[str]) -> None:
+    """Say where an amount, or the name of a table to be written, belongs that was typed among the mesh *files*.
+
+    Raises `RequestError` for one.
+    """
+    for file in files:
+        if Path(file).suffix.casefold() in _ENDINGS_OF_ROWS:
+            raise RequestError(f"{file} is no mesh file; where rows are to go is said with --out {file}.")
+        if _is_an_amount(file) and not Path(file).exists():
+            raise RequestError(
+                f"{file} is no mesh file; an amount is mixed without one: 'moldvol mix {_quoted(file)} --resin NAME'."
+            )
+
+
+def refuse_mesh_as_amount(amount: str) -> None:
+    """Say which command takes a mesh that was typed in the place of an *amount*. Raises `RequestError` for one."""
+    if not _is_an_amount(amount) and (Path(amount).suffix.casefold() in ENDINGS_OF_MESHES or Path(amount).is_file()):
+        raise RequestError(
+            f"{amount} is a file, not an amount; 'moldvol cast {_quoted(amount)} --resin NAME' tells what a cast of a "
+            "mesh takes."
+        )
+
+
+def _is_an_amount(text: str) -> bool:
+    try:
+        quantities.parse_amount(text)
+    except RequestError:
+        return False
+    return True
+
+
+def _quoted(text: str) -> str:
+    return f'"{text}"' if " " in text else text
+
+
+ENDINGS_OF_MESHES = frozenset({".stl", ".obj", ".ply", ".off", ".3mf", ".glb"})
+_ENDINGS_OF_ROWS = frozenset({".csv", ".jsonl", ".ndjson"})
 _MOST_MATS = 100
 _MOST_COUNTED = 1_000_000
 

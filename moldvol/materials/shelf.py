@@ -22,6 +22,7 @@ from moldvol.notices import Notice
 
 BUILT_IN = Path(__file__).parent / "shelves"
 Item = TypeVar("Item")
+_SHORTEST_WORD = 3
 
 _TABLES: Mapping[str, Callable[[Mapping[str, Any], Place], Any]] = MappingProxyType(
     {"resin": resin_of, "filler": filler_of, "plaster": plaster_of, "small_mould": small_mould_of}
@@ -92,6 +93,31 @@ def _put(materials: dict[str, dict[str, Any]], path: Path) -> tuple[Notice, ...]
 def _find(items: Mapping[str, Item], key: str, what: str) -> Item:
     if key in items:
         return items[key]
-    near = difflib.get_close_matches(key.casefold().replace("_", "-").replace(" ", "-"), list(items), n=1)
-    hint = f"did you mean {near[0]}?" if near else f"the shelf has {', '.join(sorted(items)) or 'none'}."
-    raise RequestError(f"There is no {what} '{key}' on the shelf; {hint}", what=what, value=key)
+    raise RequestError(f"There is no {what} '{key}' on the shelf; {_hint(items, key)}", what=what, value=key)
+
+
+def _hint(items: Mapping[str, Item], key: str) -> str:
+    """What may be meant by *key*: everything of that word, else the nearest name, else the whole shelf."""
+    asked = key.casefold().replace("_", "-").replace(" ", "-")
+    # A word of several names ("silicone") is answered with all of them; a slip within one name with the nearest.
+    near = [name for name in items if _has_words(name, asked)] or difflib.get_close_matches(asked, list(items), n=1)
+    if near:
+        return f"did you mean {_listed(sorted(near))}?"
+    return f"the shelf has {', '.join(sorted(items)) or 'none'}."
+
+
+def _has_words(name: str, asked: str) -> bool:
+    """Whether every word of *asked* begins a word of *name*: ``tin`` is in ``tin-silicone``, not in ``casting-epoxy``.
+
+    >>> _has_words("tin-silicone", "silicone-tin"), _has_words("casting-epoxy", "tin")
+    (True, False)
+    """
+    words = asked.split("-")
+    parts = name.casefold().split("-")
+    return min(map(len, words)) >= _SHORTEST_WORD and all(
+        any(part.startswith(word) for part in parts) for word in words
+    )
+
+
+def _listed(names: Sequence[str]) -> str:
+    return " or ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]

@@ -262,7 +262,7 @@ def test_a_mesh_piped_in(tmp_path: Path) -> None:
         ),
         (
             ("205g", "--resin", "fast-urethane", "--poured", "A"),
-            "'A' is no poured part; write it like A=104.1g.",
+            "'A' does not say how much of which part is in the cup; write it like A=104.1g.",
         ),
         (
             ("205g", "--resin", "fast-urethane", "--poured", "C=4g"),
@@ -283,6 +283,18 @@ def test_a_mesh_piped_in(tmp_path: Path) -> None:
         (
             ("205g", "--resin", "fast-urethane", "--catalyst", "2%"),
             "fast polyurethane casting resin takes no catalyst: it is mixed from A, B; leave the catalyst out.",
+        ),
+        (
+            ("owl.stl", "--resin", "fast-urethane"),
+            "owl.stl is a file, not an amount; 'moldvol cast owl.stl --resin NAME' tells what a cast of a mesh takes.",
+        ),
+        (
+            ("3l", "--resin", "plaster"),
+            "Plaster is weighed with 'moldvol plaster 3l'; the shelf has pottery-plaster, model-plaster, hard-plaster.",
+        ),
+        (
+            ("205g", "--resin", "fast-urethane", "--pot", "100ml", "--usable", "0.7"),
+            "The usable share of the pot is 0.7 %; give 1 % to 100 % (0.01 to 1).",
         ),
         (("205g", "--resin", "casting-epoxy", "--eew", "190"), "The EEW alone makes no ratio; give the AHEW too."),
     ],

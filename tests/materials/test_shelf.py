@@ -102,6 +102,13 @@ def test_the_later_of_two_shelves_counts(tmp_path: Path) -> None:
     [
         ("fast-uretane", "There is no resin 'fast-uretane' on the shelf; did you mean fast-urethane?"),
         ("Slow Urethane", "There is no resin 'Slow Urethane' on the shelf; did you mean slow-urethane?"),
+        (
+            "silicone",
+            "There is no resin 'silicone' on the shelf; did you mean platinum-silicone, tin-silicone or "
+            "tin-silicone-ten?",
+        ),
+        ("tin", "There is no resin 'tin' on the shelf; did you mean tin-silicone or tin-silicone-ten?"),
+        ("Epoxy", "There is no resin 'Epoxy' on the shelf; did you mean casting-epoxy?"),
     ],
 )
 def test_a_near_miss_is_suggested(asked: str, sentence: str) -> None:

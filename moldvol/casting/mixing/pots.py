@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from moldvol.casting.mixing.mix import MixPlan, MixRequest, plan_request
 from moldvol.errors import RequestError
-from moldvol.materials.bounds import between, not_negative, positive
+from moldvol.materials.bounds import not_negative, positive
 from moldvol.materials.chemistry.pot_life import arrhenius_factor, minutes, pot_life
 from moldvol.materials.resin import Resin
 from moldvol.materials.weighing.scales import Scale
@@ -43,7 +43,14 @@ class Pots:
 
     def __post_init__(self) -> None:
         positive(self.pot_ml, "volume of the pot in ml")
-        between(self.usable_share, 0.01, 1, "usable share of the pot")
+        if not 0.01 <= self.usable_share <= 1:
+            raise RequestError(
+                f"The usable share of the pot is {100 * self.usable_share:g} %; give 1 % to 100 % (0.01 to 1).",
+                what="usable share of the pot",
+                value=self.usable_share,
+                low=0.01,
+                high=1,
+            )
         not_negative(self.mixing_s, "time to mix a pot in s")
         not_negative(self.pouring_s, "time to pour a pot in s")
         not_negative(self.loss_g, "loss in a pot in g")

@@ -129,7 +129,7 @@ def test_a_volume_is_split_as_well() -> None:
     ("pots", "sentence"),
     [
         ({"pot_ml": 0}, "The volume of the pot in ml is 0; give a number above 0."),
-        ({"pot_ml": 250, "usable_share": 70}, "The usable share of the pot is 70; give a number from 0.01 to 1."),
+        ({"pot_ml": 250, "usable_share": 70}, "The usable share of the pot is 7000 %; give 1 % to 100 % (0.01 to 1)."),
         ({"pot_ml": 250, "mixing_s": -1}, "The time to mix a pot in s is -1; give 0 or more."),
         ({"pot_ml": 250, "pouring_s": math.nan}, "The time to pour a pot in s is nan; give 0 or more."),
         ({"pot_ml": 250, "loss_g": -1}, "The loss in a pot in g is -1; give 0 or more."),
