@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.moulding.levels import LEAST_POCKET_MM3
 from moldvol.geometry.moulding.orientation import Vector
+from moldvol.materials.bounds import one_of
 
 TakenAs = Literal["auto", "mould", "cavity"]
 
@@ -34,6 +35,7 @@ class FillRequest:
     learned: LearnedAllowance | None = None
 
     def __post_init__(self) -> None:
+        one_of(self.taken_as, get_args(TakenAs), "way to take the mesh")
         if not self.smallest_pocket_mm3 > 0:
             raise RequestError(
                 "The smallest pocket that counts must be larger than nothing; give a volume like 10 mm3."

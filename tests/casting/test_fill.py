@@ -214,3 +214,8 @@ def test_a_level_goes_with_an_open_mould_only():
 def test_a_pocket_of_nothing_is_refused():
     with pytest.raises(RequestError, match="must be larger than nothing"):
         FillRequest(smallest_pocket_mm3=0)
+
+
+def test_a_mesh_is_taken_only_as_what_it_can_be():
+    with pytest.raises(RequestError, match=r"^The way to take the mesh is 'master'; give auto, mould or cavity\.$"):
+        FillRequest(taken_as="master")

@@ -6,14 +6,15 @@ Lengths in mm, areas in mm², volumes in mm³, masses in g.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
-from moldvol.casting.mould.lay_up import LaminatePlan, LaminateRequest, plan_laminate
+from moldvol.casting.mould.lay_up import USUAL_OFFCUTS, LaminatePlan, LaminateRequest, plan_laminate
 from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
+from moldvol.materials.bounds import one_of
 from moldvol.materials.cautions import caution
 from moldvol.materials.mixtures.laminate import Laminate, LayUp, laminate
-from moldvol.materials.mixtures.plaster import PlasterMix, plaster_for_volume
+from moldvol.materials.mixtures.plaster import HEMIHYDRATE_G_ML, PlasterMix, plaster_for_volume
 from moldvol.materials.resin import Resin
 from moldvol.materials.sundries import PlasterPowder
 
@@ -23,7 +24,6 @@ JacketKind = Literal["plaster", "laminate", "none"]
 USUAL_PLASTER_MM = 15.0
 USUAL_CONSISTENCY = 70.0
 USUAL_MATS_G_M2 = (450.0, 450.0, 450.0)
-USUAL_OFFCUTS = 0.15  # of the mat, for laps and offcuts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +46,7 @@ class JacketRequest:
     bench_c: float | None = None
 
     def __post_init__(self) -> None:
+        one_of(self.kind, get_args(JacketKind), "kind of jacket")
         if self.kind == "plaster" and not self.thickness_mm > 0:
             raise RequestError(f"A jacket of {self.thickness_mm:g} mm of plaster is none; give a thickness above 0 mm.")
         if not self.offcuts >= 0:
@@ -98,12 +99,11 @@ def plan_jacket(request: JacketRequest, bodies: ParallelBodies, rubber_mm: float
 
 
 def _of_plaster(request: JacketRequest, area_mm2: float, volume_mm3: float) -> Jacket:
-    powder = request.powder
-    if powder is None:
-        mix = plaster_for_volume(volume_mm3, request.consistency or USUAL_CONSISTENCY)
-    else:
-        consistency = request.consistency or powder.consistency
-        mix = plaster_for_volume(volume_mm3, consistency, plaster_g_ml=powder.powder_density_g_ml)
+    powder, consistency = request.powder, request.consistency
+    if consistency is None:
+        consistency = powder.consistency if powder else USUAL_CONSISTENCY
+    density = powder.powder_density_g_ml if powder else HEMIHYDRATE_G_ML
+    mix = plaster_for_volume(volume_mm3, consistency, plaster_g_ml=density)
     price = powder.price_per_kg if powder else None
     return Jacket(
         kind="plaster",

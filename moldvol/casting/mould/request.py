@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, get_args
 
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.recipe import MixRequest
@@ -12,6 +12,7 @@ from moldvol.casting.mould.glove import USUAL_DETAIL_MM, USUAL_FLANGE_MM
 from moldvol.casting.mould.jacket import JacketRequest
 from moldvol.errors import RequestError
 from moldvol.geometry.moulding.orientation import Clearance, Vector
+from moldvol.materials.bounds import one_of, positive, whole_number
 from moldvol.materials.vessels.vacuum import absolute_from_vacuum_gauge
 from moldvol.quantities import PA_PER_INHG
 
@@ -58,13 +59,16 @@ class MouldRequest:
     vacuum_pa: float | None = USUAL_VACUUM_PA
 
     def __post_init__(self) -> None:
+        one_of(self.style, get_args(MouldStyle), "style of the mould")
+        one_of(self.stand, get_args(Stand), "way to stand the master")
         self._check_style()
         if not 0 <= self.thickener_percent <= 20:
             raise RequestError(f"{self.thickener_percent:g} % of thickener is out of reach; give 0 to 20 %.")
-        if self.coats is not None and self.coats < 1:
-            raise RequestError(f"{self.coats} coats make no glove; give one or more.")
-        if self.keys < 0 or (self.key_radius_mm is not None and not self.key_radius_mm > 0):
-            raise RequestError("Keys need a count of 0 or more and a radius above 0 mm.")
+        if self.coats is not None:
+            whole_number(self.coats, 1, "number of coats")
+        whole_number(self.keys, 0, "number of keys")
+        if self.key_radius_mm is not None:
+            positive(self.key_radius_mm, "radius of a key in mm")
 
     def _check_style(self) -> None:
         if self.parts not in (1, 2):

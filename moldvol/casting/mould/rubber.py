@@ -12,6 +12,7 @@ from moldvol.casting.mould.box import MouldBox, box_with_inside
 from moldvol.casting.mould.glove import Coat, Flange, coat_ends_mm, plan_coats, plan_flange, skin_volume
 from moldvol.casting.mould.jacket import Jacket, plan_jacket
 from moldvol.casting.mould.request import MouldRequest
+from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.moulding.level_cuts import volume_above
@@ -46,18 +47,26 @@ class Rubber:
 def block_rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, parting_mm: float) -> Rubber:
     """Rubber poured around the master *standing* in a box; two parts meet at the height *parting_mm*.
 
+    Raises `RequestError` for keys that the first half has no room for.
+
     Error: the master's own; sealed rooms inside it hold no rubber.
     """
     volume = pose.volume_mm3 - solid.outer_volume_mm3
     keys = _keys(request) if request.parts == 2 else None
     pieces: tuple[tuple[str, float], ...] = (("block", volume),)
     if keys is not None:
-        lower = _lower_half(solid, request, pose, standing, parting_mm) - keys.volume_mm3
+        depth, below = _lower_half(solid, request, pose, standing, parting_mm)
+        if keys.radius_mm >= depth or keys.volume_mm3 >= below:
+            raise RequestError(
+                f"{keys.count} keys of {keys.radius_mm:g} mm radius do not fit the block, whose first half is "
+                f"{depth:.3g} mm deep; choose a smaller radius or fewer keys."
+            )
+        lower = below - keys.volume_mm3
         pieces = (("first half", lower), ("second half", volume - lower))
     return Rubber(
         outside_mm=pose.box_mm,
         volume_mm3=volume,
-        error_mm3=solid.volume_error_mm3,
+        error_mm3=solid.outer_volume_error_mm3,
         pieces=pieces,
         keys=keys,
         box=box_with_inside(pose.box_mm, request.board_mm),
@@ -82,7 +91,7 @@ def skin_rubber(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: 
     return Rubber(
         outside_mm=_skin_size(pose, flange),
         volume_mm3=total,
-        error_mm3=volume.error_mm3 + solid.volume_error_mm3,
+        error_mm3=volume.error_mm3 + solid.outer_volume_error_mm3,
         pieces=((request.style, total),),
         keys=keys,
         coats=plan_coats(bodies, ends, flange) if brushed else (),
@@ -98,12 +107,14 @@ def _keys(request: MouldRequest) -> Keys | None:
     return Keys(request.keys, radius, request.keys * 2 / 3 * pi * radius**3)
 
 
-def _lower_half(solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, parting_mm: float) -> float:
-    """Rubber below the parting, which is kept between the box's floor and ceiling."""
+def _lower_half(
+    solid: Solid, request: MouldRequest, pose: BoxedPose, standing: Mesh, parting_mm: float
+) -> tuple[float, float]:
+    """Depth in mm and rubber in mm³ below the parting, which is kept between the box's floor and ceiling."""
     floor = float(standing.bounds[0, 2]) - request.clearance.below_mm
     level = min(max(parting_mm, floor), floor + pose.box_mm[2])
     master = solid.outer_volume_mm3 - volume_above(standing, level)
-    return pose.box_mm[0] * pose.box_mm[1] * (level - floor) - master
+    return level - floor, pose.box_mm[0] * pose.box_mm[1] * (level - floor) - master
 
 
 def _skin_size(pose: BoxedPose, flange: Flange | None) -> Vector:

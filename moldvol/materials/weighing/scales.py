@@ -52,9 +52,10 @@ class Scale:
                 f"The scale's capacity of {self.capacity_g:g} g is less than its step of {self.readability_g:g} g; "
                 "check both."
             )
-        if self.verification_interval_g is not None and self.verification_interval_g < self.readability_g:
+        interval = self.verification_interval_g
+        if interval is not None and positive(interval, "verification interval of the scale in g") < self.readability_g:
             raise RequestError(
-                f"The verification interval of {self.verification_interval_g:g} g is less than the step of "
+                f"The verification interval of {interval:g} g is less than the step of "
                 f"{self.readability_g:g} g; check both."
             )
 

@@ -70,6 +70,18 @@ def test_no_jacket_is_none(bodies):
     assert plan_jacket(JacketRequest(kind="none"), bodies, SKIN, 0) is None
 
 
+def test_a_consistency_of_nothing_is_refused_not_replaced(bodies):
+    for powder in (None, load_shelf().plaster("model-plaster")):
+        request = JacketRequest(thickness_mm=JACKET, powder=powder, consistency=0.0)
+        with pytest.raises(RequestError, match="The water to 100 parts of plaster is 0; give"):
+            plan_jacket(request, bodies, SKIN, 0)
+
+
+def test_a_kind_nobody_knows_is_refused():
+    with pytest.raises(RequestError, match=r"^The kind of jacket is 'tin'; give plaster, laminate or none\.$"):
+        JacketRequest(kind="tin")
+
+
 def test_thicknesses_and_offcuts_below_nothing_are_refused():
     with pytest.raises(RequestError, match="A jacket of 0 mm of plaster is none"):
         JacketRequest(thickness_mm=0)

@@ -11,6 +11,7 @@ from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.casting.mould.jacket import JacketRequest
 from moldvol.casting.mould.plan import plan_mould
 from moldvol.casting.mould.request import MouldRequest
+from moldvol.errors import RequestError
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh, join
 from moldvol.geometry.reading import MeshFile, MeshPart
@@ -71,6 +72,12 @@ def test_two_halves_meet_at_the_equator_and_share_the_keys():
     # The parting lies within a few tenths of the middle, on 64 × 64 less the ball's own section.
     assert second.volume_mm3 - first.volume_mm3 == approx(2 * plan.keys.volume_mm3, abs=2 * 0.4 * 64 * 64)
     assert plan.split.undercut_share == approx(0, abs=0.02)
+
+
+@pytest.mark.parametrize(("radius", "count"), [(60.0, 4), (15.0, 40)])
+def test_keys_that_do_not_fit_are_refused_as_keys(radius, count):
+    with pytest.raises(RequestError, match=r"keys of \d+ mm radius do not fit the block, whose first half is"):
+        plan_mould(BOX, request(clearance_mm=12, parts=2, key_radius_mm=radius, keys=count))
 
 
 def test_a_tilted_master_is_told_of_the_smaller_box():

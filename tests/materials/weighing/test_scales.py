@@ -82,6 +82,10 @@ def test_a_scale_counts_errors_by_its_interval_not_by_its_step() -> None:
             {"verification_interval_g": 0.1},
             "The verification interval of 0.1 g is less than the step of 1 g; check both.",
         ),
+        (
+            {"verification_interval_g": math.nan},
+            "The verification interval of the scale in g is nan; give a number above 0.",
+        ),
     ],
 )
 def test_an_impossible_scale_is_refused(changes: dict[str, object], sentence: str) -> None:
