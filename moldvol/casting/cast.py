@@ -106,7 +106,8 @@ def plan_cast(solid: Solid, request: CastRequest, *, wall: Wall | None = None) -
     resin = request.mix.resin
     density = density_of(request.mix) / MM3_PER_ML
     net = (volume + sprue) * density * request.copies
-    error = solid.volume_error_mm3 * density * request.copies
+    doubt = solid.volume_error_mm3 if request.keep_voids else solid.outer_volume_error_mm3
+    error = doubt * density * request.copies
     allowed = allowance_for(net, stated=request.allowance, learned=request.learned)
     waste = net * allowed.share + request.cup_loss_g
     total = net + waste

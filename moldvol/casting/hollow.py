@@ -329,7 +329,8 @@ def foam_in(foam: Resin | None, volume_mm3: float) -> FoamCharge | None:
 
 def _mesh_error(solid: Solid, wall_mm: float) -> float:
     """What the mesh's own doubt can do to a shell: at most the doubt itself, and of it the share near the surface."""
-    return solid.volume_error_mm3 * min(1.0, solid.area_mm2 * wall_mm / max(solid.outer_volume_mm3, 1e-300))
+    near = solid.area_mm2 * wall_mm / max(solid.outer_volume_mm3, 1e-300)
+    return solid.outer_volume_error_mm3 * min(1.0, near)
 
 
 def _left_out(levels: Sequence[float], coats: Sequence[Coat]) -> tuple[Notice, ...]:

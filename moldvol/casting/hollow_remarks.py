@@ -89,7 +89,7 @@ def _wall_too_thick(resin: Resin, wall_mm: float) -> Notice | None:
 
 def _field_disagrees(part: HollowPart) -> Notice | None:
     solid, field = part.solid, part.field
-    if field.agrees_with(solid.outer_volume_mm3, solid.volume_error_mm3):
+    if field.agrees_with(solid.outer_volume_mm3, solid.outer_volume_error_mm3):
         return None
     return Notice(
         "field-disagrees",

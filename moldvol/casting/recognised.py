@@ -175,7 +175,7 @@ def _cavity(solid: Solid, request: FillRequest) -> Hold:
         kind="cavity",
         up=air.up,
         volume_mm3=solid.outer_volume_mm3,
-        error_mm3=solid.volume_error_mm3,
+        error_mm3=solid.outer_volume_error_mm3,
         air=air,
         release=release(solid.outer, -np.asarray(air.up)),
     )

@@ -58,6 +58,7 @@ def plug_holes(solid: Solid, plug_mm: float) -> Solid:
         outer=core_surface(closed.field, 0.0),
         outer_volume_mm3=closed.volume.volume_mm3,
         void_volume_mm3=closed.volume.volume_mm3 - solid.volume_mm3,
+        outer_volume_error_mm3=solid.outer_volume_error_mm3 + closed.volume.error_mm3,
         volume_error_mm3=solid.volume_error_mm3 + closed.volume.error_mm3,
         mendings=(*solid.mendings, mending),
         notices=tuple(notice for notice in solid.notices if notice.code != "drained-room"),

@@ -18,10 +18,11 @@ from moldvol.geometry.mesh import Floats, Ints, Mesh, blocks
 
 @dataclass(frozen=True, slots=True)
 class Measures:
-    """Sums over all triangles of a mesh."""
+    """Sums over all triangles of a mesh, and the area of the largest of them."""
 
     signed_volume_mm3: float
     area_mm2: float
+    largest_mm2: float
 
 
 def measures(mesh: Mesh) -> Measures:
@@ -31,17 +32,17 @@ def measures(mesh: Mesh) -> Measures:
     matter, and near the middle the least digits are lost. Blocks of triangles are summed side by side in threads.
     """
     if len(mesh.faces) == 0:
-        return Measures(0.0, 0.0)
+        return Measures(0.0, 0.0, 0.0)
     centre = mesh.bounds.mean(axis=0)
     rows = list(blocks(mesh.faces))
     with ThreadPoolExecutor(max_workers=min(len(rows), os.cpu_count() or 1)) as pool:
         sums = list(pool.map(lambda some: _block_sums(mesh.vertices, some, centre), rows))
-    volume, area = (math.fsum(column) for column in zip(*sums, strict=True))
-    return Measures(volume / 6, area / 2)
+    volumes, areas, largest = zip(*sums, strict=True)
+    return Measures(math.fsum(volumes) / 6, math.fsum(areas) / 2, max(largest) / 2)
 
 
-def _block_sums(vertices: NDArray[np.floating], rows: Ints, centre: Floats) -> tuple[float, float]:
-    """Six times the signed volume and twice the area of the triangles of one block."""
+def _block_sums(vertices: NDArray[np.floating], rows: Ints, centre: Floats) -> tuple[float, float, float]:
+    """Six times the signed volume and twice the area of the triangles of one block, and twice the largest's area."""
     # (3, 3n): coordinates by row, all first corners before all second ones, so that every step runs through memory.
     corners = vertices.take(rows.T.ravel(), axis=0).T.astype(np.float64)
     corners -= centre[:, None]
@@ -50,7 +51,8 @@ def _block_sums(vertices: NDArray[np.floating], rows: Ints, centre: Floats) -> t
     ac -= a
     normal = _cross(ab, ac)
     # a·(b × c) = a·((b − a) × (c − a)): one product serves both sums.
-    return float((a * normal).sum()), float(np.sqrt((normal * normal).sum(axis=0)).sum())
+    doubled = np.sqrt((normal * normal).sum(axis=0))
+    return float((a * normal).sum()), float(doubled.sum()), float(doubled.max())
 
 
 def signed_volumes(corners: Floats) -> Floats:

@@ -68,7 +68,8 @@ def _read_section(solid: Solid, units: Units) -> Section:
         Row("Volume", numbers.volume(solid.volume_mm3, units), _error(solid, units), "strong"),
     ]
     if solid.void_volume_mm3 > 1e-3 * solid.outer_volume_mm3:
-        rows.append(Row("Outer volume", numbers.volume(solid.outer_volume_mm3, units), "sealed rooms filled"))
+        doubt = f"± {numbers.volume(solid.outer_volume_error_mm3, units, 2)}, sealed rooms filled"
+        rows.append(Row("Outer volume", numbers.volume(solid.outer_volume_mm3, units), doubt))
     rows.append(Row("Surface", numbers.area(solid.area_mm2, units)))
     return Section("The mesh", tuple(rows))
 
@@ -160,6 +161,7 @@ def solid_json(solid: Solid) -> dict[str, Any]:
         "volume_mm3": solid.volume_mm3,
         "volume_error_mm3": solid.volume_error_mm3,
         "outer_volume_mm3": solid.outer_volume_mm3,
+        "outer_volume_error_mm3": solid.outer_volume_error_mm3,
         "area_mm2": solid.area_mm2,
         "warnings": warnings(solid.notices),
     }

@@ -28,6 +28,18 @@ class Mending:
     area_mm2: float = 0.0
     across_mm: float = 0.0
 
+    def scaled(self, factor: float) -> Mending:
+        """The same repair of the mesh made larger by *factor*."""
+        return replace(
+            self,
+            at_mm=None if self.at_mm is None else place_of(np.multiply(self.at_mm, factor)),
+            volume_change_mm3=self.volume_change_mm3 * factor**3,
+            doubt_mm3=self.doubt_mm3 * factor**3,
+            length_mm=self.length_mm * factor,
+            area_mm2=self.area_mm2 * factor**2,
+            across_mm=self.across_mm * factor,
+        )
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Draft:
@@ -45,6 +57,16 @@ class Draft:
     def edges(self) -> EdgeCensus:
         """The census of the edges as they are now."""
         return self.census if self.census is not None else EdgeCensus.of(self.mesh)
+
+    def scaled(self, factor: float) -> Draft:
+        """The draft made larger by *factor*, with all that is told of its rims and mendings."""
+        return replace(
+            self,
+            mesh=self.mesh.scaled(factor),
+            mendings=tuple(mending.scaled(factor) for mending in self.mendings),
+            rims=tuple(rim.scaled(factor) for rim in self.rims),
+            census=None,
+        )
 
     def with_mesh(self, mesh: Mesh, kept: NDArray[np.bool_] | None = None) -> Draft:
         """The draft with another *mesh*, whose faces are those *kept* (n,) of the one before."""

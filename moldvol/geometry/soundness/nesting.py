@@ -42,6 +42,7 @@ class Shell:
     mesh: Mesh
     volume_mm3: float
     area_mm2: float
+    largest_mm2: float  # of its triangles
     sign: int
     parts: frozenset[int]
     parent: int | None = None
@@ -51,7 +52,8 @@ class Shell:
     def of(cls, mesh: Mesh, parts: frozenset[int] = frozenset()) -> Shell:
         """The skin with its enclosed volume (never negative) and the way it faces."""
         sizes = measures(mesh)
-        return cls(mesh, abs(sizes.signed_volume_mm3), sizes.area_mm2, 1 if sizes.signed_volume_mm3 >= 0 else -1, parts)
+        volume, sign = abs(sizes.signed_volume_mm3), 1 if sizes.signed_volume_mm3 >= 0 else -1
+        return cls(mesh, volume, sizes.area_mm2, sizes.largest_mm2, sign, parts)
 
     @property
     def signed_volume_mm3(self) -> float:

@@ -6,7 +6,7 @@ Lengths in mm, areas in mm², volumes in mm³.
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import pi, sqrt, tan
 
@@ -83,6 +83,20 @@ class Rim:
         around = np.arange(len(self.points), dtype=np.int32)
         fan = np.column_stack([around, np.roll(around, -1), np.full_like(around, len(around))])
         return np.concatenate([self.points, self.points.mean(axis=0)[None]]), fan
+
+    def scaled(self, factor: float) -> Rim:
+        """The same rim of a mesh made larger by *factor*."""
+        x, y, z = self.at_mm
+        return replace(
+            self,
+            points=self.points * factor,
+            at_mm=(x * factor, y * factor, z * factor),
+            length_mm=self.length_mm * factor,
+            area_mm2=self.area_mm2 * factor**2,
+            across_mm=self.across_mm * factor,
+            flat_within_mm=self.flat_within_mm * factor,
+            bulge_mm3=self.bulge_mm3 * factor**3,
+        )
 
     @property
     def doubt_mm3(self) -> float:
