@@ -164,9 +164,8 @@ _loss_option = click.option(
 bench_options = gathered(
     BenchOptions, "bench", *_scale_options, *_mix_options, *_pot_options, *_pace_options, _loss_option
 )
-# A coat of a hollow cast is one small mix, never split over pots; where ways are compared nothing is weighed out.
+# A coat of a hollow cast is one small mix, never split over pots.
 coat_options = gathered(BenchOptions, "bench", *_scale_options, *_mix_options, *_pace_options)
-pace_options = gathered(BenchOptions, "bench", *_mix_options, *_pace_options)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from itertools import chain
 from pathlib import Path
 
 import click
 
-from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, pace_options
+from moldvol.cli.bench_options import AllowanceOptions, BenchOptions, allowance_options, coat_options
 from moldvol.cli.field_options import FieldOptions, field_options
 from moldvol.cli.meshes import load, progress_bar, tell_each
 from moldvol.cli.options import (
@@ -32,24 +33,27 @@ from moldvol.materials.shelf import load_shelf
     "resin_keys",
     type=SHELF_NAME,
     required=True,
+    multiple=True,
     metavar="NAME[,NAME…]",
-    help="Resins of the shelf to compare.",
+    help="Resins of the shelf to compare; may be repeated.",
 )
-@click.option("--wall", "walls_mm", type=WALLS, default="3mm,5mm", help="Walls to compare, e.g. 3mm,5mm.")
+@click.option(
+    "--wall", "walls_mm", type=WALLS, multiple=True, default=["3mm,5mm"], help="Walls to compare; may be repeated."
+)
 @click.option("--copies", type=click.IntRange(min=1), default=1, help="How many casts are made.")
 @click.option("--backfill", metavar="FOAM", help="Compare also each hollow cast filled with this foam.")
 @allowance_options
 @click.option("--heat", is_flag=True, help="Estimate also how hot each way gets; takes some seconds.")
 @field_options
-@pace_options
+@coat_options
 @shelf_option
 @mesh_options
 @file_options
 @output_options
 def command(
     files: tuple[str, ...],
-    resin_keys: str,
-    walls_mm: tuple[float, ...],
+    resin_keys: tuple[str, ...],
+    walls_mm: tuple[tuple[float, ...], ...],
     copies: int,
     backfill: str | None,
     waste: AllowanceOptions,
@@ -66,7 +70,9 @@ def command(
     from moldvol.present.hollowing import compare
 
     shelf = load_shelf(shelves)
-    mixes = [bench.request(shelf.resin(key.strip()), shelf) for key in resin_keys.split(",")]
+    keys = dict.fromkeys(key.strip() for keys in resin_keys for key in keys.split(","))
+    mixes = [bench.request(shelf.resin(key), shelf) for key in keys]
+    walls = tuple(dict.fromkeys(chain.from_iterable(walls_mm)))
     foam = None if backfill is None else shelf.resin(backfill)
 
     def tell(file: str) -> Telling:
@@ -77,7 +83,7 @@ def command(
             plan = plan_compare(
                 part,
                 mixes,
-                walls_mm,
+                walls,
                 copies=copies,
                 allowance=waste.stated,
                 learned=waste.learned_of(file, [mix.resin.key for mix in mixes]),
