@@ -1,4 +1,4 @@
-"""Files that are either whole or not there: written beside their place under another name, then moved into it.
+"""Files that are either whole or not there: written beside their place under another name, then put into it.
 
 A table half written when the battery dies is worse than none, and a sheet from last week is not replaced unasked.
 """
@@ -42,7 +42,8 @@ def whole_file(path: Path | str, *, force: bool = False) -> Iterator[Path]:
     For writers that want a file name (pictures, meshes). If the block raises, *path* stays as it was and nothing is
     left over. Raises `RequestError` if the file exists and *force* is not set, or if it cannot be written there.
 
-    Method: write, flush to the disk, rename; ``rename`` of POSIX.1 puts the whole file in place at once.
+    Method: write, flush to the disk, then ``link``, which fails where the name is taken by now, or with *force*
+    ``rename``, which replaces; both of POSIX.1, both put the whole file in place at once.
     """
     wanted = Path(path)
     with _saying_why(wanted):
@@ -58,7 +59,10 @@ def whole_file(path: Path | str, *, force: bool = False) -> Iterator[Path]:
             _create(beside, like=target)
             yield beside
             _flush(beside)
-            beside.replace(target)
+            if force:
+                beside.replace(target)
+            else:
+                _put_new(beside, target, wanted)
     finally:
         with suppress(OSError):
             beside.unlink(missing_ok=True)
@@ -70,9 +74,27 @@ def _check_place(path: Path, force: bool) -> None:
     if not path.resolve().parent.is_dir():
         raise RequestError(f"There is no folder {path.parent}; make it first, or write elsewhere.", file=str(path))
     if path.is_file() and not force:
-        raise RequestError(
-            f"{path} exists already; choose another name, or pass --force to replace it.", file=str(path), code="exists"
-        )
+        raise _exists(path)
+
+
+def _exists(path: Path) -> RequestError:
+    return RequestError(
+        f"{path} exists already; choose another name, or pass --force to replace it.", file=str(path), code="exists"
+    )
+
+
+def _put_new(beside: Path, target: Path, wanted: Path) -> None:
+    """Give the finished file *beside* the name *target*, which nobody may have taken since it was looked at."""
+    try:
+        os.link(beside, target)
+    except FileExistsError:
+        raise _exists(wanted) from None
+    except OSError:
+        # No hard links here, as on FAT and some network drives. What is left is to look again and rename: a file that
+        # appears between the two is replaced. A fault of any other kind comes back from the renaming, and is told.
+        if target.exists():
+            raise _exists(wanted) from None
+        beside.replace(target)
 
 
 def _create(beside: Path, *, like: Path) -> None:

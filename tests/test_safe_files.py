@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 from pathlib import Path
@@ -25,6 +26,34 @@ def test_an_existing_file_is_kept(tmp_path: Path) -> None:
     assert str(refusal.value) == f"{sheet} exists already; choose another name, or pass --force to replace it."
     assert refusal.value.exit_status == 2
     assert sheet.read_text(encoding="utf-8") == "last week"
+
+
+def _no_links(*_: object, **__: object) -> None:
+    raise PermissionError(errno.EPERM, "Operation not permitted")  # what Linux says of a FAT drive
+
+
+@pytest.mark.parametrize("links", [True, False])
+def test_a_file_that_appears_while_ours_is_written_is_kept(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, links: bool
+) -> None:
+    if not links:
+        monkeypatch.setattr(os, "link", _no_links)
+    sheet = tmp_path / "sheet.html"
+    with (
+        pytest.raises(RequestError, match=r"sheet\.html exists already; choose another name"),
+        whole_file(sheet) as ours,
+    ):
+        ours.write_text("ours", encoding="utf-8")
+        sheet.write_text("theirs", encoding="utf-8")
+    assert sheet.read_text(encoding="utf-8") == "theirs"
+    assert list(tmp_path.iterdir()) == [sheet]
+
+
+def test_a_file_is_written_where_there_are_no_links(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "link", _no_links)
+    sheet = write_text(tmp_path / "sheet.html", "new")
+    assert sheet.read_text(encoding="utf-8") == "new"
+    assert list(tmp_path.iterdir()) == [sheet]
 
 
 def test_force_replaces_and_keeps_the_permissions(tmp_path: Path) -> None:
