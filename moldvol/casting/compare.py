@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 from moldvol.casting.allowance import allowance_for
 from moldvol.casting.heat.plan import Band
 from moldvol.casting.heat_of_cast import peak_of
-from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, gel_time_s, plan_hollow, with_backfill
+from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, plan_hollow, with_backfill
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mixing.setting import gel_time_s
 from moldvol.errors import RequestError
 from moldvol.geometry.field.inscribed import InscribedBall
 from moldvol.materials.bounds import whole_number

@@ -15,6 +15,7 @@ from moldvol.casting.hollow_remarks import remarks_on
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
+from moldvol.casting.mixing.setting import gel_time_s
 from moldvol.errors import RequestError
 from moldvol.geometry.field.reach import Pocket
 from moldvol.geometry.field.shell import check_wall
@@ -22,7 +23,6 @@ from moldvol.geometry.field.volume import Volume
 from moldvol.geometry.solid import Solid
 from moldvol.materials.bounds import not_negative, whole_number
 from moldvol.materials.cautions import caution
-from moldvol.materials.chemistry.pot_life import pot_life
 from moldvol.materials.mixtures.foam import FoamCharge, foam_for_core
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
@@ -284,19 +284,6 @@ def _of_coats(coats: Sequence[Coat]) -> tuple[Notice, ...]:
     hot = (notice for notice in heaviest.mix.notices if notice.code == POT_LIFE_MASS)
     said = (notice for notice in _hardest(coats).mix.notices if notice.code not in (POT_LIFE_MASS, SHRINKS))
     return (*said, *hot)
-
-
-def gel_time_s(mix: MixRequest) -> float:
-    """Time from mixing until a coat no longer runs, at the bench's temperature.
-
-    Method: the shelf's gel time, else one and a half pot lives (common practice, no source), shifted by Arrhenius as
-    the pot life is. A thin coat warms little, so the mass plays no part.
-    """
-    resin = mix.resin
-    stated = resin.gel_time_s or 1.5 * resin.pot_life_s
-    if mix.bench_c is None:
-        return stated
-    return stated * pot_life(resin, mix.bench_c).stated_mass_s / resin.pot_life_s
 
 
 def _turning_s(request: HollowRequest) -> float:

@@ -8,6 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from moldvol.casting.mixing.mix import haste_of
+from moldvol.casting.mixing.recipe import MixRequest
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between
 from moldvol.materials.cautions import caution, cautions_for
@@ -161,7 +163,8 @@ def _time(request: VesselRequest) -> ClosingTime | None:
         return None
     bench_c = resin.pot_life_temperature_c if request.bench_c is None else request.bench_c
     mass_g = None if request.liquid_ml is None else request.liquid_ml * resin.cured_density_g_ml
-    life_s = pot_life(resin, bench_c, mass_g).pot_s
+    haste = haste_of(MixRequest(resin=resin, bench_c=bench_c))
+    life_s = pot_life(resin, bench_c, mass_g, faster=haste).pot_s
     pumped_s = steps.degassing_s if request.absolute_pa is not None else 0.0
     if request.gauge_pa is None:
         return _pouring_time(life_s, steps.mixing_s + pumped_s + steps.pouring_s)

@@ -11,9 +11,10 @@ import numpy as np
 import pytest
 
 from moldvol.casting.compare import plan_compare
-from moldvol.casting.hollow import HollowRequest, coat_levels, gel_time_s, plan_hollow, shell_curve_of, with_backfill
+from moldvol.casting.hollow import HollowRequest, coat_levels, plan_hollow, shell_curve_of, with_backfill
 from moldvol.casting.hollow_part import HollowPart, field_of
 from moldvol.casting.mixing.recipe import MixRequest
+from moldvol.casting.mixing.setting import gel_time_s
 from moldvol.errors import RequestError
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.mesh import Mesh

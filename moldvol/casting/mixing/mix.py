@@ -29,6 +29,7 @@ __all__ = [
     "MixPlan",
     "MixRequest",
     "component_names",
+    "haste_of",
     "plan_measured",
     "plan_mix",
     "plan_request",
@@ -121,6 +122,13 @@ def density_of(request: MixRequest) -> float:
     bench_c = resin.pot_life_temperature_c if request.bench_c is None else request.bench_c
     dose = _dose(request, bench_c)
     return mix_density_g_ml(resin, ingredients_of(resin, request.additions, dose.percent if dose else 0.0))
+
+
+def haste_of(request: MixRequest) -> float:
+    """How many times as fast the catalyst of *request* makes its resin as the usual dose; 1 without one."""
+    bench_c = request.resin.pot_life_temperature_c if request.bench_c is None else request.bench_c
+    dose = _dose(request, bench_c)
+    return 1.0 if dose is None else dose.haste
 
 
 def _dose(request: MixRequest, bench_c: float) -> CatalystDose | None:

@@ -10,10 +10,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from moldvol.casting.mixing.mix import MixPlan, MixRequest, plan_request
+from moldvol.casting.mixing.mix import MixPlan, MixRequest, haste_of, plan_request
+from moldvol.casting.mixing.setting import gel_time_s
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import not_negative, positive
-from moldvol.materials.chemistry.pot_life import arrhenius_factor, minutes, pot_life
+from moldvol.materials.chemistry.pot_life import minutes, pot_life
 from moldvol.materials.resin import Resin
 from moldvol.materials.weighing.scales import Scale
 from moldvol.notices import Notice
@@ -189,7 +190,7 @@ def _time_notices(resin: Resin, mixed: Sequence[Pot], pots: Pots) -> tuple[Notic
                 "empty; use smaller pots, a cooler bench or a slower resin.",
             )
         )
-    gel_s = _gel_s(resin, mixed[0].mix)
+    gel_s = gel_time_s(mixed[0].mix.request)
     if len(mixed) > 1 and work_s + pots.mixing_s > gel_s:
         said.append(
             Notice(
@@ -201,21 +202,11 @@ def _time_notices(resin: Resin, mixed: Sequence[Pot], pots: Pots) -> tuple[Notic
     return tuple(said)
 
 
-def _gel_s(resin: Resin, mix: MixPlan) -> float:
-    from_c = resin.pot_life_temperature_c
-    stated_s = max(resin.gel_time_s or 0.0, resin.pot_life_s)
-    return stated_s * arrhenius_factor(resin.activation_energy_j_mol, from_c, mix.bench_c) / _haste(mix)
-
-
-def _haste(mix: MixPlan) -> float:
-    return 1.0 if mix.catalyst is None else mix.catalyst.haste
-
-
 def _bigger_pot(whole: MixPlan, pots: Pots, number: int) -> BiggerPot:
     mass_g = whole.total_mass_g + pots.loss_g
     volume_ml = liquid_ml(whole) * mass_g / whole.total_mass_g / pots.usable_share
     work_s = pots.mixing_s + pots.pouring_s * number
-    life_s = pot_life(whole.request.resin, whole.bench_c, mass_g, faster=_haste(whole)).pot_s
+    life_s = pot_life(whole.request.resin, whole.bench_c, mass_g, faster=haste_of(whole.request)).pot_s
     return BiggerPot(
         volume_ml=_POT_STEP_ML * math.ceil(volume_ml / _POT_STEP_ML),
         mass_g=mass_g,

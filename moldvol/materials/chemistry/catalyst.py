@@ -71,7 +71,7 @@ def catalyst_dose(
         drops=round(volume_ml * positive(drops_per_ml, "drops to a ml")),
         drops_per_ml=drops_per_ml,
         haste=max(1.0, chosen / catalyst.percent_usual),  # from memory: gel time runs about inversely with the dose
-        notices=_notices(catalyst, chosen, bench_c, section_mm),
+        notices=_halved(catalyst, chosen, bench_c, section_mm) + _notices(catalyst, chosen, bench_c, section_mm),
     )
 
 
@@ -79,11 +79,12 @@ def usual_percent(catalyst: Catalyst, bench_c: float, section_mm: float | None =
     """The usual dose at a temperature, in per cent by weight, kept within the range of this catalyst.
 
     Method: the usual dose from 20 °C, 1 % more from 16 °C and 2 % more below (an open trade guide); half of it and at
-    most 1 % for a thick cast.
+    most 1 % for a thick cast, yet never below the range.
     """
     by_temperature = catalyst.percent_usual + next(more for from_c, more in _MORE_FROM_C if bench_c >= from_c)
     if section_mm is not None and section_mm >= THICK_MM:
-        return min(max(by_temperature / 2, THICK_PERCENT[0]), THICK_PERCENT[1])
+        least = max(THICK_PERCENT[0], catalyst.percent_low)  # below its range a catalyst may never cure the resin
+        return max(min(by_temperature / 2, THICK_PERCENT[1]), least)
     return min(max(by_temperature, catalyst.percent_low), catalyst.percent_high)
 
 
@@ -100,6 +101,16 @@ def _possible(percent: float) -> float:
             value=percent,
         )
     return percent
+
+
+def _halved(catalyst: Catalyst, percent: float, bench_c: float, section_mm: float | None) -> tuple[Notice, ...]:
+    thin = usual_percent(catalyst, bench_c)
+    if section_mm is None or section_mm < THICK_MM or percent >= thin:
+        return ()
+    told = (
+        f"A section of {section_mm:.0f} mm keeps its heat, so it gets {percent:g} % of catalyst in place of {thin:g} %."
+    )
+    return (Notice("catalyst-less", told),)
 
 
 def _notices(catalyst: Catalyst, percent: float, bench_c: float, section_mm: float | None) -> tuple[Notice, ...]:

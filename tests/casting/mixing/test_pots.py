@@ -98,7 +98,7 @@ def test_no_bigger_pot_where_it_would_set_in_it() -> None:
 
 
 def test_more_catalyst_hurries_the_bigger_pot_and_the_seam_too() -> None:
-    resin = polyester(pot_life_s=400.0)
+    resin = polyester(pot_life_s=400.0, gel_time_s=400.0)
     usual, hurried = (plan_pots(request(resin=resin, catalyst_percent=dose), Pots(pot_ml=250)) for dose in (1.0, 3.0))
     assert usual.bigger_pot is not None and usual.bigger_pot.allowed
     assert hurried.bigger_pot is not None and not hurried.bigger_pot.allowed

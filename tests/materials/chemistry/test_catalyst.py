@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from moldvol.errors import RequestError
 from moldvol.materials.chemistry.catalyst import catalyst_dose, usual_percent
+from moldvol.materials.resin import Catalyst
 from tests.bench import polyester, urethane
 
 
@@ -25,12 +28,19 @@ def test_colder_takes_more(bench_c: float, percent: float) -> None:
     assert catalyst_dose(polyester(), 100, bench_c).percent == percent
 
 
-@pytest.mark.parametrize(("bench_c", "percent"), [(25, 0.5), (17, 1.0), (12, 1.0)])
+@pytest.mark.parametrize(("bench_c", "percent"), [(25, 0.75), (17, 1.0), (12, 1.0)])
 def test_a_thick_cast_takes_half(bench_c: float, percent: float) -> None:
-    catalyst = polyester().catalyst
-    assert catalyst is not None
+    """Half of it, at most 1 %, and never below the range of this catalyst, where it may never cure."""
+    catalyst = Catalyst(percent_low=0.75, percent_usual=1.0, percent_high=3.0)
     assert usual_percent(catalyst, bench_c, section_mm=40) == percent
+    assert usual_percent(replace(catalyst, percent_low=1.5, percent_usual=2), bench_c, section_mm=40) == 1.5
     assert usual_percent(catalyst, bench_c, section_mm=10) == usual_percent(catalyst, bench_c)
+
+
+def test_a_thick_cast_that_gets_less_is_told_so() -> None:
+    resin = replace(polyester(), catalyst=Catalyst(percent_low=0.75, percent_usual=1.0, percent_high=3.0))
+    codes = [[one.code for one in catalyst_dose(resin, 100, 25, section_mm=mm).notices] for mm in (10, 40)]
+    assert "catalyst-less" not in codes[0] and codes[1][0] == "catalyst-less"
 
 
 def test_more_than_usual_is_faster_and_less_is_not_counted_on() -> None:
