@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from moldvol.casting.pour_book import Pour, PourBook
 from moldvol.errors import RequestError
@@ -12,6 +12,9 @@ from moldvol.notices import Notice
 
 COVER = 0.95
 FEWEST_POURS = 5
+# A full mould cannot have taken less than it holds; this much is left for the scale and the mesh. Common practice, no
+# source.
+MOST_BELOW_NET = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,20 +36,21 @@ class LearnedAllowance:
 def learned_allowance(book: PourBook, *, mould: str | None = None, resin: str | None = None) -> LearnedAllowance:
     """What the book's pours of *mould* suggest; of *resin*, if the mould has too few of its own.
 
-    Counted are pours that state their net mass and were not spoiled. Raises `RequestError` if neither is named, and
-    `ShelfError` for a book that cannot be read.
+    Counted are pours that state their net mass, were not spoiled and took about that mass or more. Raises
+    `RequestError` if neither is named, and `ShelfError` for a book that cannot be read.
 
     Method: see `allowance_from`.
     """
-    found = []
+    found: list[tuple[str, Sequence[Pour]]] = []
     for kind, name in (("mould", mould), ("resin", resin)):
         if name is not None:
             pours = book.pours(mould=name) if kind == "mould" else book.pours(resin=name)
-            found.append((f"{kind} {name}", [pour for pour in pours if _tells_something(pour)]))
+            found.append((f"{kind} {name}", [pour for pour in pours if _is_measured(pour)]))
     if not found:
         raise RequestError("An allowance is learned for a mould or a resin; name one of them.")
-    about, pours_that_tell = next((pair for pair in found if len(pair[1]) >= FEWEST_POURS), found[0])
-    return allowance_from(pours_that_tell, about)
+    about, measured = next((pair for pair in found if len(_that_tell(pair[1])) >= FEWEST_POURS), found[0])
+    learned = allowance_from(_that_tell(measured), about)
+    return replace(learned, notices=(*learned.notices, *_left_out(measured)))
 
 
 def allowance_from(pours: Sequence[Pour], about: str) -> LearnedAllowance:
@@ -82,8 +86,39 @@ def allowance_from(pours: Sequence[Pour], about: str) -> LearnedAllowance:
     )
 
 
-def _tells_something(pour: Pour) -> bool:
+def below_net(pour: Pour) -> float:
+    """The share by which *pour* took less than its mould holds; 0 if it took as much, or states no net mass."""
+    return 0.0 if pour.net_g is None else max(0.0, 1 - pour.actual_g / pour.net_g)
+
+
+def took_too_little(pour: Pour) -> bool:
+    """Whether *pour* took so much less than its mould holds that it cannot have filled it: nothing is learned from it.
+
+    >>> took_too_little(Pour(resin="r", mould="m", planned_g=137, net_g=125, actual_g=50))
+    True
+    """
+    return below_net(pour) > MOST_BELOW_NET
+
+
+def _is_measured(pour: Pour) -> bool:
     return pour.net_g is not None and pour.result != "spoiled"
+
+
+def _that_tell(measured: Sequence[Pour]) -> list[Pour]:
+    return [pour for pour in measured if not took_too_little(pour)]
+
+
+def _left_out(measured: Sequence[Pour]) -> tuple[Notice, ...]:
+    numbers = [str(pour.number) for pour in measured if took_too_little(pour)]
+    if not numbers:
+        return ()
+    which = f"Pour {numbers[0]} is" if len(numbers) == 1 else f"Pours {', '.join(numbers)} are"
+    them = "it" if len(numbers) == 1 else "each"
+    message = (
+        f"{which} not counted: {them} took over {100 * MOST_BELOW_NET:.0f} % less than the mould holds. "
+        "'moldvol log remove NUMBER' takes back a pour that was entered wrong."
+    )
+    return (Notice("pours-not-counted", message),)
 
 
 def _covered(needs: Sequence[float], allowance: float) -> int:

@@ -146,6 +146,28 @@ class PourBook:
         entered = (self._entered(row) for row in rows)
         return tuple(pour for pour in entered if _is(pour.mould, mould) and _is(pour.resin, resin))
 
+    def remove(self, number: int) -> Pour:
+        """The pour of that *number*, which is no longer in the book when this returns; the others keep their numbers.
+
+        Raises `RequestError` if there is none of that number, `ShelfError` if the place cannot be written.
+        """
+        if not self._exists():
+            raise self._no_pour(number)
+        with self._open("rw") as connection, _transaction(connection):
+            if self._version(connection) == 0:
+                raise self._no_pour(number)
+            row = connection.execute(f"SELECT {_COLUMNS} FROM pours WHERE number = ?", (number,)).fetchone()  # noqa: S608
+            if row is None:
+                raise self._no_pour(number)
+            removed = self._entered(row)
+            connection.execute("DELETE FROM pours WHERE number = ?", (number,))
+        return removed
+
+    def _no_pour(self, number: int) -> RequestError:
+        return RequestError(
+            f"There is no pour {number} in {self.path}; 'moldvol log show' lists them with their numbers.", value=number
+        )
+
     def export_csv(self, path: Path | str, *, force: bool = False) -> int:
         """How many pours were written to *path* as CSV (RFC 4180, UTF-8, a heading first).
 

@@ -12,12 +12,16 @@ from moldvol.casting.learned_allowance import LearnedAllowance, learned_allowanc
 from moldvol.casting.pour_book import RESULTS, Pour, PourBook, Result
 from moldvol.cli.bench_options import book_at, book_option
 from moldvol.cli.meshes import tell_one
-from moldvol.cli.options import OutputOptions, output_options
+from moldvol.cli.options import OutputOptions, output_options, shelf_option
 from moldvol.cli.piped import Piped, read_piped
 from moldvol.cli.telling import Telling
 from moldvol.cli.types import MASS, MASS_OR_NONE, TEMPERATURE
 from moldvol.errors import RequestError
+from moldvol.materials.shelf import alternatives, load_shelf
+from moldvol.notices import Notice
 from moldvol.present.mixing import log
+
+_MOST_DIGITS = 18  # SQLite counts its rows no further
 
 
 @click.group("log")
@@ -38,6 +42,7 @@ def command() -> None:
 @click.option("--result", type=click.Choice(RESULTS), default="good", help="How it came out.")
 @click.option("--note", default="", help="Anything worth remembering.")
 @click.option("--when", metavar="DATE", help="When it was poured if not now, e.g. 2025-03-01 or 2025-03-01T14:30.")
+@shelf_option
 @book_option
 @output_options
 def add(
@@ -51,6 +56,7 @@ def add(
     result: Result,
     note: str,
     when: str | None,
+    shelves: tuple[Path, ...],
     book: Path | None,
     output: OutputOptions,
 ) -> int:
@@ -59,6 +65,7 @@ def add(
     With - its plan is taken from the JSON that another command pipes in.
     """
     piped = _piped(source)
+    doubts = _doubts_about_name(resin, shelves, book_at(book))
     entered = book_at(book).add(
         Pour(
             resin=_named(resin or piped.resin_key, "resin", "--resin"),
@@ -74,8 +81,24 @@ def add(
     )
     learned = learned_allowance(book_at(book), mould=entered.mould, resin=entered.resin)
     tell_one(
-        Telling(lambda units: log.entry_report(entered, learned, units), lambda: log.entry_document(entered, learned)),
+        Telling(
+            lambda units: log.entry_report(entered, learned, units, doubts),
+            lambda: log.entry_document(entered, learned, doubts),
+        ),
         output,
+    )
+    return 0
+
+
+@command.command("remove")
+@click.argument("number", metavar="NUMBER")
+@book_option
+@output_options
+def remove(number: str, book: Path | None, output: OutputOptions) -> int:
+    """Take back the pour of that NUMBER, entered wrong; the others keep their numbers."""
+    removed = book_at(book).remove(_number_of_pour(number))
+    tell_one(
+        Telling(lambda units: log.removal_report(removed, units), lambda: {"removed": log.pour_json(removed)}), output
     )
     return 0
 
@@ -131,6 +154,24 @@ def _named(name: str | None, what: str, option: str) -> str:
     if name is None or not name.strip():
         raise RequestError(f"The pour names no {what}; add {option}.")
     return name.strip()
+
+
+def _doubts_about_name(resin: str | None, shelves: tuple[Path, ...], book: PourBook) -> tuple[Notice, ...]:
+    """A word on a *resin* that was typed and stands neither on the shelf nor in the book yet."""
+    shelf = load_shelf(shelves)
+    name = (resin or "").strip()
+    if not name or name in shelf.resins or book.pours(resin=name):
+        return ()
+    near = shelf.resins_like(name)
+    meant = f"did you mean {alternatives(near)}? If not," if near else "if it is a name of your own,"
+    return (Notice("resin-not-on-shelf", f"'{name}' is not on the shelf; {meant} always write it alike."),)
+
+
+def _number_of_pour(text: str) -> int:
+    digits = text.strip().removeprefix("#")
+    if not (digits.isascii() and digits.isdecimal() and len(digits) <= _MOST_DIGITS):
+        raise RequestError(f"'{text}' is no number of a pour; 'moldvol log show' lists them with their numbers.")
+    return int(digits)
 
 
 def _known(planned_g: float | None) -> float:

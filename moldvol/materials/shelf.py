@@ -48,6 +48,10 @@ class Shelf:
         """The resin of that key. Raises `RequestError` with the nearest key for one that is not there."""
         return _find(self.resins, key, "resin")
 
+    def resins_like(self, key: str) -> tuple[str, ...]:
+        """The keys of resins that may be meant by *key*, which is on no shelf; none where nothing is near."""
+        return _near(self.resins, key)
+
     def filler(self, key: str) -> Filler:
         """The filler of that key. Raises `RequestError` with the nearest key for one that is not there."""
         return _find(self.fillers, key, "filler")
@@ -97,13 +101,16 @@ def _find(items: Mapping[str, Item], key: str, what: str) -> Item:
 
 
 def _hint(items: Mapping[str, Item], key: str) -> str:
-    """What may be meant by *key*: everything of that word, else the nearest name, else the whole shelf."""
-    asked = key.casefold().replace("_", "-").replace(" ", "-")
-    # A word of several names ("silicone") is answered with all of them; a slip within one name with the nearest.
-    near = [name for name in items if _has_words(name, asked)] or difflib.get_close_matches(asked, list(items), n=1)
-    if near:
-        return f"did you mean {_listed(sorted(near))}?"
+    if near := _near(items, key):
+        return f"did you mean {alternatives(near)}?"
     return f"the shelf has {', '.join(sorted(items)) or 'none'}."
+
+
+def _near(items: Mapping[str, Item], key: str) -> tuple[str, ...]:
+    """A word of several names ("silicone") is answered with all of them, a slip within one name with the nearest."""
+    asked = key.casefold().replace("_", "-").replace(" ", "-")
+    of_that_word = sorted(name for name in items if _has_words(name, asked))
+    return tuple(of_that_word or difflib.get_close_matches(asked, list(items), n=1))
 
 
 def _has_words(name: str, asked: str) -> bool:
@@ -119,5 +126,10 @@ def _has_words(name: str, asked: str) -> bool:
     )
 
 
-def _listed(names: Sequence[str]) -> str:
+def alternatives(names: Sequence[str]) -> str:
+    """*names*, at least one, as they stand in a question.
+
+    >>> alternatives(["a"]), alternatives(["a", "b", "c"])
+    ('a', 'a, b or c')
+    """
     return " or ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]

@@ -32,6 +32,14 @@ while True:
     pour = book.add(Pour(resin="fast", mould="mask", planned_g=100, actual_g=104, note="x" * 5000))
     print(pour.number, flush=True)
 """
+REMOVE_ON = """
+import sys
+from pathlib import Path
+from moldvol.casting.pour_book import PourBook
+book = PourBook(Path(sys.argv[1]))
+for pour in book.pours():
+    print(book.remove(pour.number).number, flush=True)
+"""
 DIE_INSIDE = """
 import os, signal, sqlite3, sys
 connection = sqlite3.connect(sys.argv[1], isolation_level=None)
@@ -143,6 +151,39 @@ def test_a_kill_at_any_moment_loses_nothing_that_was_entered(book: PourBook) -> 
     with sqlite3.connect(book.path) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     connection.close()
+
+
+def test_a_kill_while_pours_are_taken_back_loses_no_other(book: PourBook) -> None:
+    for number in range(60):
+        book.add(a_pour(note="x" * 5000, actual_g=100 + number))
+    moments = random.Random(6)
+    for _ in range(6):
+        before = [pour.number for pour in book.pours()]
+        child = run_child(REMOVE_ON, book, stdout=subprocess.PIPE)
+        first = child.stdout.readline()
+        time.sleep(moments.uniform(0, 0.01))
+        child.send_signal(signal.SIGKILL)
+        told = [int(line) for line in [first, *child.stdout.read().splitlines()] if line]
+        child.stdout.close()
+        child.wait()
+        after = book.pours()
+        gone = len(before) - len(after)
+        # At most the one that was taken back but not yet told of.
+        assert len(told) <= gone <= len(told) + 1
+        assert [pour.number for pour in after] == before[gone:]
+        assert all(pour.actual_g == 99 + pour.number for pour in after)
+    with sqlite3.connect(book.path) as connection:
+        assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    connection.close()
+
+
+def test_a_number_is_never_given_twice(book: PourBook) -> None:
+    book.add(a_pour())
+    last = book.add(a_pour())
+    assert book.remove(last.number) == last
+    assert book.add(a_pour()).number == 3
+    with pytest.raises(RequestError, match=r"There is no pour 2 in "):
+        book.remove(2)
 
 
 def test_a_kill_in_the_middle_of_a_change_takes_it_back(book: PourBook) -> None:

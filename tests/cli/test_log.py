@@ -14,6 +14,13 @@ from tests.cli.command_line import answered, moldvol, refused, sheet
 
 NETS_G = (100.0,) * 5
 TOOK_G = (104, 106, 103, 108, 105)
+OWN_RESIN = """
+[resin.workshop-mix]
+kind = "polyurethane"
+parts = [ {name = "A", by_weight = 100, density_g_ml = 1.03}, {name = "B", by_weight = 90, density_g_ml = 1.22} ]
+cured_density_g_ml = 1.10
+pot_life_min = 4
+"""
 
 
 @pytest.fixture
@@ -230,3 +237,58 @@ def test_a_comparison_takes_the_learned_allowance_of_each_resin(cube: Path, book
     assert learned_8 == pytest.approx(usual["ways"][0]["mass_g"] * 1.08 / 1.10)
     assert epoxy == pytest.approx(usual["ways"][2]["mass_g"])
     assert {"allowance-learned", "allowance-not-learned"} <= {warning["code"] for warning in told["warnings"]}
+
+
+def test_a_pour_that_cannot_have_filled_the_mould_teaches_nothing(book: Path) -> None:
+    full(book)
+    slipped = enter(book, "--net", "125g", actual=50)
+    assert [warning["message"] for warning in slipped["warnings"]] == [
+        "50 g is 60 % less than the 125 g the mould holds, so nothing is learned from this pour. If a figure is wrong, "
+        "take it back with 'moldvol log remove 6' and enter it anew."
+    ]
+    learned = answered("log", "show", "--mould", "owl", "--book", book)
+    assert learned["learned"]["pours"] == 5
+    assert [warning["code"] for warning in learned["warnings"]] == ["pours-not-counted"]
+    assert "Pour 6 is not counted: it took over 5 % less" in sheet("log", "show", "--mould", "owl", "--book", book)
+    quiet = ("--resin", "fast-urethane", "--mould", "owl", "--planned", "108g", "--actual", "50g", "--net", "125g")
+    assert "It took less than the mould holds" in moldvol("log", "add", "--book", book, *quiet, "-q").out
+
+
+def test_a_pour_a_little_below_net_is_learned_from(book: Path) -> None:
+    assert enter(book, "--net", "110g", actual=105)["warnings"] == []
+    assert answered("log", "show", "--mould", "owl", "--book", book)["learned"]["pours"] == 1
+
+
+def test_a_name_that_is_on_no_shelf_is_remarked_once(book: Path, tmp_path: Path) -> None:
+    asked = ("log", "add", "--mould", "owl", "--planned", "108g", "--actual", "105g", "--book", book, "--resin")
+    (warning,) = answered(*asked, "fast-urethan")["warnings"]
+    assert warning["message"] == (
+        "'fast-urethan' is not on the shelf; did you mean fast-urethane? If not, always write it alike."
+    )
+    assert answered(*asked, "fast-urethan")["warnings"] == []
+    own = command_line.written(tmp_path, "mine.toml", OWN_RESIN)
+    assert answered(*asked, "workshop-mix", "--shelf", own)["warnings"] == []
+    (warning,) = answered(*asked, "xyzzy")["warnings"]
+    assert warning["message"] == ("'xyzzy' is not on the shelf; if it is a name of your own, always write it alike.")
+
+
+def test_a_pour_is_taken_back_and_the_others_keep_their_numbers(book: Path) -> None:
+    full(book)
+    assert answered("log", "remove", "2", "--book", book)["removed"]["actual_g"] == 106
+    assert [pour["number"] for pour in answered("log", "show", "--book", book)["pours"]] == [1, 3, 4, 5]
+    assert "Pour 5 is taken back" in sheet("log", "remove", "#5", "--book", book)
+    assert enter(book)["pour"]["number"] == 6
+
+
+@pytest.mark.parametrize("number", ["7", "0", "999999999999999999"])
+def test_a_pour_that_is_not_there_cannot_be_taken_back(number: str, book: Path) -> None:
+    said = f"There is no pour {number} in {book}; 'moldvol log show' lists them with their numbers."
+    assert refused("log", "remove", number, "--book", book) == said
+    assert not book.exists()
+    enter(book)
+    assert refused("log", "remove", number, "--book", book) == said
+
+
+@pytest.mark.parametrize("number", ["x", "1.5", "9" * 30, "²"])
+def test_what_is_no_number_of_a_pour(number: str, book: Path) -> None:
+    assert refused("log", "remove", number, "--book", book).startswith(f"'{number}' is no number of a pour;")

@@ -5,16 +5,31 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from moldvol.casting.learned_allowance import LearnedAllowance
+from moldvol.casting.learned_allowance import LearnedAllowance, below_net, took_too_little
 from moldvol.casting.pour_book import Pour
+from moldvol.notices import Notice
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section, Table
 
 
-def entry_report(pour: Pour, learned: LearnedAllowance, units: Units) -> Report:
-    """One pour as it now stands in the book."""
+def entry_report(pour: Pour, learned: LearnedAllowance, units: Units, doubts: Sequence[Notice] = ()) -> Report:
+    """One pour as it now stands in the book, with *doubts* about what was typed."""
+    entered = f"Pour {pour.number} is in the book."
+    sections = (_pour(pour, units), _lesson(learned))
+    said = tuple(notice.message for notice in _all_said(pour, learned, doubts, units))
+    line = f"{entered} It took less than the mould holds, so it teaches nothing." if took_too_little(pour) else entered
+    return Report(entered, "", sections, said, line=_taught(line, learned))
+
+
+def removal_report(pour: Pour, units: Units) -> Report:
+    """One pour that stands in the book no longer, in full, so that it can be entered anew."""
+    removed = f"Pour {pour.number} is taken back; it is in the book no longer."
+    return Report(removed, "", (_pour(pour, units),), line=removed)
+
+
+def _pour(pour: Pour, units: Units) -> Section:
     rows = [
         Row("Mould", pour.mould),
         Row("Resin", pour.resin),
@@ -24,9 +39,22 @@ def entry_report(pour: Pour, learned: LearnedAllowance, units: Units) -> Report:
     ]
     if pour.room_c is not None:
         rows.insert(4, Row("Room", numbers.temperature(pour.room_c, units)))
-    entered = f"Pour {pour.number} is in the book."
-    sections = (Section("The pour", tuple(rows)), _lesson(learned))
-    return Report(entered, "", sections, _said(learned), line=_taught(entered, learned))
+    return Section("The pour", tuple(rows))
+
+
+def _all_said(
+    pour: Pour, learned: LearnedAllowance, doubts: Sequence[Notice], units: Units = Units.METRIC
+) -> tuple[Notice, ...]:
+    """What is to be said of an entry and of what the book now teaches; of this *pour* but once."""
+    if not took_too_little(pour) or pour.net_g is None:
+        return (*doubts, *learned.notices)
+    message = (
+        f"{_grams(pour.actual_g, units)} is {numbers.per_cent(below_net(pour))} less than the "
+        f"{_grams(pour.net_g, units)} the mould holds, so nothing is learned from this pour. If a figure is wrong, "
+        f"take it back with 'moldvol log remove {pour.number}' and enter it anew."
+    )
+    others = (notice for notice in learned.notices if notice.code != "pours-not-counted")
+    return (Notice("took-too-little", message), *doubts, *others)
 
 
 def book_report(pours: Sequence[Pour], learned: LearnedAllowance | None, place: str, units: Units) -> Report:
@@ -48,9 +76,10 @@ def export_report(pours: int, file: str) -> Report:
     return Report(written, "", (), line=written)
 
 
-def entry_document(pour: Pour, learned: LearnedAllowance) -> dict[str, Any]:
+def entry_document(pour: Pour, learned: LearnedAllowance, doubts: Sequence[Notice] = ()) -> dict[str, Any]:
     """The entry as one JSON object."""
-    return {"pour": pour_json(pour), "learned": learned_json(learned), "warnings": warnings(learned.notices)}
+    said = warnings(_all_said(pour, learned, doubts))
+    return {"pour": pour_json(pour), "learned": learned_json(learned), "warnings": said}
 
 
 def book_document(pours: Sequence[Pour], learned: LearnedAllowance | None, place: str) -> dict[str, Any]:
