@@ -12,7 +12,12 @@ from typing import Any
 from moldvol.errors import RequestError
 
 # The commands whose object says what reaches the mould, the key, and whether that is of one copy.
-_NET_KEYS = {"cast": ("net_mass_g", False), "hollow": ("shell_mass_g", True), "mould": ("rubber_mass_g", False)}
+_NET_KEYS = {
+    "cast": ("net_mass_g", False),
+    "hollow": ("shell_mass_g", True),
+    "mould": ("rubber_mass_g", False),
+    "fill": ("net_mass_g", False),
+}
 
 
 @dataclass(frozen=True, slots=True)

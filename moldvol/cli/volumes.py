@@ -22,7 +22,7 @@ def measured(file: str | None, mesh: MeshOptions, output: OutputOptions) -> tupl
 
 
 def piped_core_mm3() -> float:
-    """The core that `moldvol hollow … --json` leaves open, for all its copies together.
+    """The core that `moldvol hollow … --json` leaves open and foam can reach, for all its copies together.
 
     Raises `RequestError` if what is piped in tells of no core.
     """
@@ -30,4 +30,5 @@ def piped_core_mm3() -> float:
     core_mm3 = amount_in(hollow, "core_volume_mm3")
     if core_mm3 is None:
         raise RequestError("The JSON on standard input tells of no core to fill; pipe in 'moldvol hollow … --json'.")
-    return core_mm3 * (amount_in(hollow, "copies") or 1.0)
+    reached_mm3 = core_mm3 - (amount_in(hollow, "shut_in_volume_mm3") or 0.0)
+    return max(reached_mm3, 0.0) * (amount_in(hollow, "copies") or 1.0)
