@@ -31,7 +31,7 @@ import click
 
 from moldvol.cli.options import FileOptions, MeshOptions, OutputOptions
 from moldvol.cli.paper import Place, places_for, write_paper
-from moldvol.cli.running import report_error
+from moldvol.cli.running import report_error, telling_what_is_finished
 from moldvol.cli.settings import made_with
 from moldvol.cli.telling import Telling
 from moldvol.errors import MoldvolError
@@ -103,13 +103,20 @@ def tell_each(
     if len(files) == 1 and not listed:
         tell_one(tell(files[0]), output, places[0])
         return 0
+    with telling_what_is_finished() as finished:
+        return _tell_several(list(zip(files, places, strict=True)), output, tell, finished)
+
+
+def _tell_several(
+    placed: Sequence[tuple[str, Place]], output: OutputOptions, tell: Callable[[str], Telling], finished: list[Path]
+) -> int:
     documents: list[dict[str, Any]] = []
     tally = Tally()
-    for number, (file, place) in enumerate(zip(files, places, strict=True)):
+    for number, (file, place) in enumerate(placed):
         try:
             telling = tell(file)
             told = telling.document() if output.as_json else {}
-            _write(telling, output, place)
+            _write(telling, output, place, finished)
         except MoldvolError as error:
             if error.exit_status != 1:
                 raise  # a wrong request is wrong for every file
@@ -126,7 +133,7 @@ def tell_each(
     if output.as_json:
         click.echo(dumped({**made_with(), "results": documents}))
     elif not output.quiet:
-        for line in ("", *summary(tally, len(files))):
+        for line in ("", *summary(tally, len(placed))):
             click.echo(line, err=True)
     return 1 if tally.failed else STRICT_STATUS if output.strict and tally.warned else 0
 
@@ -136,12 +143,13 @@ def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None
 
     Ends the command with `STRICT_STATUS` where that was asked for and there are warnings.
     """
-    if place is not None:
-        _write(telling, output, place)
-    if output.as_json:
-        click.echo(dumped({**made_with(), **telling.document()}))
-    else:
-        _show(telling, output)
+    with telling_what_is_finished() as finished:
+        if place is not None:
+            _write(telling, output, place, finished)
+        if output.as_json:
+            click.echo(dumped({**made_with(), **telling.document()}))
+        else:
+            _show(telling, output)
     if output.strict and telling.document().get("warnings"):
         click.get_current_context().exit(STRICT_STATUS)
 
@@ -157,8 +165,9 @@ def _show(telling: Telling, output: OutputOptions) -> Report:
     return report
 
 
-def _write(telling: Telling, output: OutputOptions, place: Place) -> None:
+def _write(telling: Telling, output: OutputOptions, place: Place, finished: list[Path]) -> None:
     for path in write_paper(telling, place, Units(output.units)):
+        finished.append(path)
         if not (output.as_json or output.quiet):
             click.echo(f"Wrote {path}.", err=True)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -44,16 +44,14 @@ def places_for(paper: FileOptions, names: Sequence[str]) -> tuple[Place, ...]:
     return tuple(Place(sheet, picture, paper.force) for sheet, picture in zip(sheets, pictures, strict=True))
 
 
-def write_paper(telling: Telling, place: Place, units: Units) -> tuple[Path, ...]:
-    """The files written for *telling*. Raises `RequestError` where one cannot be."""
+def write_paper(telling: Telling, place: Place, units: Units) -> Iterator[Path]:
+    """The files written for *telling*, each as soon as it is. Raises `RequestError` where one cannot be."""
     drawings = tuple(telling.pictures(units)) if telling.pictures is not None and place != Place() else ()
-    written = []
     if place.sheet is not None:
         html = _sheet(telling, drawings, units)
-        written.append(write_text(place.sheet, html, force=place.force))
+        yield write_text(place.sheet, html, force=place.force)
     if place.picture is not None:
-        written.append(write_bytes(place.picture, _picture(drawings, place.picture), force=place.force))
-    return tuple(written)
+        yield write_bytes(place.picture, _picture(drawings, place.picture), force=place.force)
 
 
 def _paths(wanted: Path | None, names: Sequence[str], endings: tuple[str, ...], what: str) -> list[Path | None]:

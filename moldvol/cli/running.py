@@ -9,8 +9,8 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TextIO, cast
 
@@ -20,6 +20,7 @@ from moldvol.errors import MoldvolError, RequestError
 from moldvol.present.as_json import dumped, error_document
 
 INTERRUPTED = 130
+MOST_NAMED = 3  # files by name in one sentence
 AS_JSON = frozenset({"--json", "--json-lines"})  # with these, errors are JSON too
 
 
@@ -37,10 +38,11 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
         return _report_usage(error, as_json)
     except click.ClickException as error:
         return report_error(RequestError(_sentence(error.format_message())), as_json)
-    except (click.Abort, KeyboardInterrupt):
-        _say("Interrupted; nothing was written.", err=True)
+    except (click.Abort, KeyboardInterrupt) as stop:
+        message = _interrupted(stop)
+        _say(message, err=True)
         if as_json:
-            _say(dumped(error_document(MoldvolError("Interrupted; nothing was written.", code="interrupted"))))
+            _say(dumped(error_document(MoldvolError(message, code="interrupted"))))
         return INTERRUPTED
     except (BrokenPipeError, SystemExit):  # click leaves with the latter when a pipe breaks in its hands
         # The reader of our output left (head, less): that is its right, and no error of ours.
@@ -55,6 +57,37 @@ def run(group: click.Group, arguments: Sequence[str]) -> int:
             f"The system refused{where}: {(error.strerror or str(error)).lower()}; check the place and its rights."
         )
         return report_error(MoldvolError(message, code="system"), as_json)
+
+
+class InterruptedAfter(KeyboardInterrupt):
+    """Ctrl-C when the files *finished* had been written already."""
+
+    def __init__(self, finished: Sequence[Path]) -> None:
+        super().__init__()
+        self.finished = tuple(finished)
+
+
+@contextmanager
+def telling_what_is_finished() -> Iterator[list[Path]]:
+    """A list for the files finished in the ``with`` block; Ctrl-C after the first becomes `InterruptedAfter` them."""
+    finished: list[Path] = []
+    try:
+        yield finished
+    except KeyboardInterrupt:
+        if finished:
+            raise InterruptedAfter(finished) from None
+        raise
+
+
+def _interrupted(stop: BaseException) -> str:
+    """The sentence for *stop*: which files stand, where some are known to; click makes an `Abort` of Ctrl-C."""
+    cause = stop.__cause__ if isinstance(stop, click.Abort) else stop
+    finished = cause.finished if isinstance(cause, InterruptedAfter) else ()
+    if not finished:
+        return "Interrupted."
+    if len(finished) <= MOST_NAMED:
+        return f"Interrupted; {', '.join(map(str, finished))} had been written."
+    return f"Interrupted; {len(finished)} files had been written, the last of them {finished[-1]}."
 
 
 def bear_any_letter() -> None:

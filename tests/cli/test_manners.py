@@ -84,7 +84,7 @@ class TestPipes:
             running.send_signal(signal.SIGINT)
             out, err = running.communicate(timeout=30)
         assert running.returncode == 130
-        assert out == b"" and err.split(b"\n") == [b"", b"Interrupted; nothing was written.", b""]
+        assert out == b"" and err.split(b"\n") == [b"", b"Interrupted.", b""]
         assert list(tmp_path.iterdir()) == []
 
 

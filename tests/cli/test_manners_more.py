@@ -16,8 +16,10 @@ import click
 import pytest
 
 from moldvol import __version__, errors
-from moldvol.cli import COMMANDS, commands
+from moldvol.cli import COMMANDS, commands, meshes
+from moldvol.cli.options import MeshOptions
 from moldvol.cli.running import INTERRUPTED, run
+from moldvol.geometry.reading import MeshFile
 from tests.cli.command_line import answered, cube, moldvol
 from tests.cli.test_manners import SENTENCE, environment, program
 from tests.files import CUBE_CORNERS, binary_stl
@@ -305,9 +307,33 @@ class TestSignals:
             running.send_signal(signal.SIGINT)
             out, err = running.communicate(timeout=60)
         assert running.returncode == INTERRUPTED and calm(err)
-        assert err.splitlines()[-1] == b"Interrupted; nothing was written."
+        assert err.splitlines()[-1] == b"Interrupted."
         assert json.loads(out)["error"]["code"] == "interrupted"
         assert sorted(entry.name for entry in tmp_path.iterdir()) == ["ball.stl", "begun"]
+
+    @pytest.mark.parametrize(("names", "told"), [("ab", "{0}/a.html"), ("abcde", "4 files")])
+    def test_ctrl_c_names_what_had_been_written(
+        self, tmp_path: Path, names: str, told: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        """Of several files all but the last get their sheets; then Ctrl-C comes while the last mesh is read."""
+        files = [tmp_path / f"{name}.stl" for name in names]
+        for file in files:
+            file.write_bytes(binary_stl(CUBE_CORNERS))
+        read = meshes.read
+
+        def interrupted_at_the_last(file: str, options: MeshOptions) -> MeshFile:
+            if file == str(files[-1]):
+                raise KeyboardInterrupt
+            return read(file, options)
+
+        monkeypatch.setattr(meshes, "read", interrupted_at_the_last)
+        asked = ["cast", *map(str, files), *RESIN, "--json", "--sheet", str(tmp_path)]
+        assert run(commands, asked) == INTERRUPTED
+        out, err = capsys.readouterr()
+        sentence = err.splitlines()[-1]
+        assert sentence.startswith(f"Interrupted; {told.format(tmp_path)} had been written")
+        assert json.loads(out)["error"]["message"] == sentence
+        assert sorted(path.stem for path in tmp_path.glob("*.html")) == list(names[:-1])
 
     def test_a_hang_up_leaves_nothing_behind(self, tmp_path: Path) -> None:
         path = tmp_path / "ball.stl"
