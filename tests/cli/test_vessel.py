@@ -18,6 +18,13 @@ def test_the_degassing_container() -> None:
     assert vacuum["container_ml"] == pytest.approx(500 * vacuum["rise"] * 1.25)
 
 
+def test_the_share_that_stays_free_is_told_as_it_is_computed() -> None:
+    vacuum = answered("vessel", *PUMP)["vessel"]["vacuum"]
+    froth_ml = vacuum["liquid_volume_ml"] * vacuum["rise"]
+    assert 1 - froth_ml / vacuum["container_ml"] == pytest.approx(1 / 5)
+    assert "a fifth of it is free above the froth" in sheet("vessel", *PUMP)
+
+
 def test_a_mass_is_degassed_by_its_resin() -> None:
     vacuum = answered("vessel", "--degas", "540g", "--vacuum", "29inhg", "--resin", "platinum-silicone")["vessel"]
     assert vacuum["vacuum"]["liquid_volume_ml"] == pytest.approx(500)
@@ -49,6 +56,28 @@ def test_time_to_close_within_the_pot_life() -> None:
     fast = answered("vessel", *POT, *PUMP, "--resin", "fast-urethane")
     assert fast["vessel"]["time"]["enough"] is False
     assert "closes-late" in [warning["code"] for warning in fast["warnings"]]
+
+
+@pytest.mark.parametrize(
+    ("pressurising", "tight"),
+    # fast-urethane lives 3 min; a fifth of it are 36 s, and 2 min go by before the pressure is let in.
+    [("1min", True), ("25s", True), ("23s", False), ("61s", False)],
+)
+def test_next_to_no_time_left_over_is_warned_of(pressurising: str, tight: bool) -> None:
+    told = answered("vessel", "--pressure", "60psi", "--resin", "fast-urethane", "--pressurising", pressurising)
+    assert ("time-tight" in [warning["code"] for warning in told["warnings"]]) is tight
+
+
+def test_tight_time_is_told_in_the_verdict() -> None:
+    asked = ("vessel", "--pressure", "60psi", "--resin", "fast-urethane")
+    assert "Time left over: 0 s, too tight." in sheet(*asked, "--no-remarks")
+
+
+def test_the_fit_alone_may_be_asked_for() -> None:
+    asked = ("vessel", "--inside", "250mm x 300mm", "--mould", "120mm x 80mm x 90mm")
+    told = answered(*asked)
+    assert (told["vessel"]["fits"], told["vessel"]["pressure"], told["vessel"]["vacuum"]) == (True, None, None)
+    assert sheet(*asked).startswith("Mould and vessel The mould fits.")
 
 
 def test_too_late_to_pour_after_pumping() -> None:
@@ -93,7 +122,7 @@ def test_polyester_is_warned_of_losing_its_styrene() -> None:
         ((), "There is nothing to work out; give a vacuum like 29inhg, a pressure like 60psi, or both."),
         (
             (*PUMP, "--air", "1000%"),
-            "The share of air stirred in is 10; give a number from 0 to 1.",
+            "The air stirred in, in per cent of the liquid, is 1000; give a number from 0 to 100.",
         ),
         (("--vacuum", "29inhg"), "How much is degassed? Add the amount, like 500ml."),
         (("--degas", "500ml"), "How far is it pumped? Add what the vacuum gauge shows, like 29inhg."),

@@ -26,8 +26,9 @@ def report(plan: VesselPlan, units: Units) -> Report:
         *_vessel(plan, units),
         *([_time(plan, plan.time)] if plan.time else []),
     )
+    neither = plan.degassing is None and plan.bubbles is None
     return Report(
-        "Vacuum and pressure",
+        "Mould and vessel" if neither else "Vacuum and pressure",
         _verdict(plan),
         sections,
         tuple(notice.message for notice in plan.notices),
@@ -51,7 +52,9 @@ def _verdict(plan: VesselPlan) -> str:
         said.append("The mould fits." if plan.fit.fits else "The mould does not fit.")
     if plan.time is not None:
         spare = numbers.duration(abs(plan.time.spare_s))
-        said.append(f"Time left over: {spare}." if plan.time.enough else f"It is {spare} too late.")
+        tight = any(notice.code == "time-tight" for notice in plan.notices)
+        left = f"Time left over: {spare}{', too tight' if tight else ''}."
+        said.append(left if plan.time.enough else f"It is {spare} too late.")
     return " ".join(said)
 
 
@@ -61,7 +64,7 @@ def _vacuum(plan: VesselPlan, air: Degassing, units: Units) -> Section:
         Row("Pumped to", numbers.pressure(air.absolute_pa, units), f"absolute, air outside {_outside(air, units)}"),
         Row("Gauge shows", f"{numbers.inches_of_mercury(air.gauge_pa)}", "below the air outside"),
         Row("Froth rises to", f"{numbers.significant(air.rise, 3)} ×", f"the liquid, if {share} of air is stirred in"),
-        Row("Container", numbers.volume(air.container_ml * 1000, units), "a quarter of it is free above the froth"),
+        Row("Container", numbers.volume(air.container_ml * 1000, units), "a fifth of it is free above the froth"),
     ]
     if plan.container_mm is not None:
         rows.append(Row("as wide as high", numbers.length(plan.container_mm, units), _container(plan.container_fit)))
