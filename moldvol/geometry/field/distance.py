@@ -35,9 +35,11 @@ CHUNK_QUERIES = 1 << 15  # distances between two reports of progress: about a te
 class DistanceField:
     """Depths of a solid on ``lattice.grid``; made by `DistanceField.of`, then asked by shell, reach and the rest.
 
-        ``depth_mm`` (nx, ny, nz) is exact where the solid is, on the layers around it and as far outside as
-        ``reach_outside_mm``; beyond, it is a negative number that says only "further". ``solid_mm3`` is the volume the
-    XX"""
+    ``depth_mm`` (nx, ny, nz) is exact where the solid is, on the layers around it and as far outside as
+    ``reach_outside_mm``; beyond, it is a negative number that says only "further". ``solid_mm3`` is the solid's volume
+    where it is known better than from the grid: of its triangles, or as it was given. ``at_surface`` is the estimate
+    by which the field tells a volume of its own.
+    """
 
     lattice: Lattice
     surface: Surface
