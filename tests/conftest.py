@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-from moldvol.casting.heat import plan as heat_plan
+from moldvol.casting.heat import grids as heat_grids
 from moldvol.geometry.grid import Grid
 
 # Property tests share two cores with the rest of the suite: a slow example is no fault.
@@ -42,11 +42,11 @@ def coarse_grids() -> Iterator[None]:
 @pytest.fixture(scope="module")
 def coarse_heat() -> Iterator[None]:
     """Heat in cubes half as large again, for tests of what is told of an estimate and not of the estimate."""
-    usual = heat_plan.heat_spacing_mm
+    usual = heat_grids.heat_spacing_mm
 
     def coarse(*asked: Any, **more: Any) -> float:
         return 1.5 * usual(*asked, **more)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(heat_plan, "heat_spacing_mm", coarse)
+        patch.setattr(heat_grids, "heat_spacing_mm", coarse)
         yield

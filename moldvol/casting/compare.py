@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from moldvol.casting.allowance import allowance_for
-from moldvol.casting.heat.plan import Band
+from moldvol.casting.heat.band import Band
 from moldvol.casting.heat_of_cast import peak_of
 from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, plan_hollow, with_backfill
 from moldvol.casting.hollow_part import HollowPart

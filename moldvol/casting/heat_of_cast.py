@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from moldvol.casting.heat.band import Band
 from moldvol.casting.heat.cup import calibrate, cup_test_of
 from moldvol.casting.heat.depth import PartDepth
+from moldvol.casting.heat.grids import THINNEST_WALL_MM, deepest_mm
 from moldvol.casting.heat.part import Mould
-from moldvol.casting.heat.plan import SECTION_LIMIT_C, Band, HeatPlan, peak_band, plan_heat
+from moldvol.casting.heat.plan import SECTION_LIMIT_C, HeatPlan, peak_band, plan_heat
 from moldvol.casting.heat.pot_life import PotLife, peak_of_pot_left, pot_life_of_family
-from moldvol.casting.heat.runs import deepest_mm
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.mixing.pots import USUAL_SHARE
 from moldvol.errors import RequestError, ShelfError
@@ -30,7 +31,6 @@ from moldvol.notices import Notice
 NO_MOULD = "none"
 USUAL_RUBBER_MM = 15.0  # a block mould's least: common practice, no source
 QUICK_CELLS = 8_000
-THINNEST_WALL_MM = 0.5  # below it a coat, or a whole part, takes its warmth from the mould alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

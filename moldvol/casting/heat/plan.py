@@ -10,15 +10,16 @@ from math import inf
 
 import numpy as np
 
+from moldvol.casting.heat.band import Band, Pours, band_of
 from moldvol.casting.heat.cautions import HotSpots, heat_notices
 from moldvol.casting.heat.cells import Floats
 from moldvol.casting.heat.cup import CupTest, Family, Figure, calibrate
 from moldvol.casting.heat.depth import PartDepth
+from moldvol.casting.heat.grids import RESIN_CELLS
 from moldvol.casting.heat.part import Mould
-from moldvol.casting.heat.pour import Pour
 from moldvol.casting.heat.record import Course
 from moldvol.casting.heat.remedies import Remedy
-from moldvol.casting.heat.runs import COARSER, RESIN_CELLS, Peaks, Pours, Runs, heat_spacing_mm, run_all, run_peaks
+from moldvol.casting.heat.runs import Peaks, Runs, run_all, run_peaks
 from moldvol.casting.heat.sections import LargestSection
 from moldvol.casting.heat.workers import Progress
 from moldvol.notices import Notice
@@ -44,16 +45,6 @@ class HeatMap:
     spacing_mm: float
     highest_c: Floats
     depth_mm: Floats
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
-    """A temperature between the coolest and the hottest resin of the class that fits the sheet, grid error included."""
-
-    low_c: float
-    usual_c: float
-    high_c: float
-    grid_error_k: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,8 +124,7 @@ def plan_heat(
     family = calibrate(test)
     start_c = room_c if resin_c is None else resin_c
     pours = Pours.of(family, mould, room_c, start_c)
-    spacing = heat_spacing_mm(part, mould.thickness_mm, wall_mm, resin_cells)
-    runs = run_all(part, pours, wall_mm, section_limit_c, spacing, progress)
+    runs = run_all(part, pours, wall_mm, section_limit_c, resin_cells, progress)
     peak, face = bands(runs.peaks, pours)
     return HeatPlan(
         resin=test.name,
@@ -160,7 +150,7 @@ def plan_heat(
         spacing_mm=runs.peaks.placed.depth.spacing_mm,
         section_limit_c=section_limit_c,
         sections=runs.sections,
-        remedies=_remedies(runs, pours.usual),
+        remedies=_remedies(runs, pours),
         figures=family.usual.figures,
         curve=_curve(runs.peaks.fine),
         map=_map(runs.peaks),
@@ -173,14 +163,13 @@ def peak_band(
 ) -> Band:
     """The peak alone of *part* in a resin that has been calibrated, resin and mould as warm as the room."""
     pours = Pours.of(family, mould, room_c, room_c)
-    spacing = heat_spacing_mm(part, mould.thickness_mm, wall_mm, resin_cells)
-    return bands(run_peaks(part, pours, wall_mm, spacing), pours)[0]
+    return bands(run_peaks(part, pours, wall_mm, resin_cells), pours)[0]
 
 
-def _remedies(runs: Runs, pour: Pour) -> tuple[Remedy, ...]:
+def _remedies(runs: Runs, pours: Pours) -> tuple[Remedy, ...]:
     fine, rough = runs.peaks.fine, runs.peaks.rough
     shift = fine.peak_c - rough.peak_c, fine.face_peak_c - rough.face_peak_c
-    return tuple(changed.remedy(rough, pour.floor_c, shift) for changed in runs.changed)
+    return tuple(changed.remedy(pours, rough, shift) for changed in runs.changed)
 
 
 def _gel_times(course: Course) -> GelTimes:
@@ -204,33 +193,17 @@ def _map(peaks: Peaks) -> HeatMap:
 
 def bands(peaks: Peaks, pours: Pours) -> tuple[Band, Band]:
     """The bands of the resin's peak and of the mould's hottest face."""
-    four = (peaks.fine, peaks.rough, peaks.cool, peaks.hot)
-    peak = _band([course.peak_c for course in four], pours)
-    face = _band([course.face_peak_c for course in four], pours)
+    three = (peaks.rough, peaks.cool, peaks.hot)
+    peak = band_of(peaks.fine.peak_c, [course.peak_c for course in three], pours)
+    face = band_of(peaks.fine.face_peak_c, [course.face_peak_c for course in three], pours)
     spike = max(peaks.spike_k, face.grid_error_k)
     # a front that passes in seconds can only be hotter than what cubes make of it
-    high = min(face.high_c - face.grid_error_k + spike, pours.hotter.adiabatic_c)
+    high = min(face.high_c - face.grid_error_k + spike, pours.ceiling_c)
     return peak, Band(
         low_c=min(face.low_c, peak.low_c),
         usual_c=min(face.usual_c, peak.usual_c),
         high_c=max(face.high_c, high),
         grid_error_k=spike,
-    )
-
-
-def _band(temperatures_c: list[float], pours: Pours) -> Band:
-    """From the fine grid's usual resin and the coarse grid's usual, cooler and hotter; the ends keep within physics."""
-    # on coarse cubes a cure front can pass full heat by a few kelvin
-    fine, rough, cool, hot = (min(temperature, pours.hotter.adiabatic_c) for temperature in temperatures_c)
-    fine = min(fine, pours.usual.adiabatic_c)
-    grid_error = abs(fine - rough) / (COARSER**2 - 1)  # Richardson, second order in the cube's size
-    low = fine + min(cool - rough, hot - rough, 0.0) - grid_error
-    high = fine + max(cool - rough, hot - rough, 0.0) + grid_error
-    return Band(
-        low_c=max(low, min(pours.usual.floor_c, fine)),
-        usual_c=fine,
-        high_c=min(high, max(pours.hotter.adiabatic_c, fine)),
-        grid_error_k=grid_error,
     )
 
 

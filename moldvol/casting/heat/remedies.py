@@ -1,20 +1,25 @@
-"""What would make a casting cooler, each computed with the same model: hollow, lifts, slower, filled, cooler room."""
+"""What would make a casting cooler, each computed with the same model: hollow, lifts, slower, filled, cooler room.
+
+A remedy that may be promised is computed as the question about it would be: on the same two grids, with the same three
+resins, to the same band.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
+from moldvol.casting.heat.band import Pours, band_of
 from moldvol.casting.heat.depth import PartDepth
-from moldvol.casting.heat.layers import SLAB
+from moldvol.casting.heat.grids import THINNEST_WALL_MM, Grids, deepest_mm
 from moldvol.casting.heat.part import Lift
-from moldvol.casting.heat.pour import Pour, in_section, on_grid
+from moldvol.casting.heat.pour import Pour, on_grid
 from moldvol.casting.heat.record import Course
-from moldvol.materials.chemistry.thermal import FILLERS, ResinThermal, Substance, filled, pours
+from moldvol.materials.chemistry.thermal import FILLERS, Substance, filled, pours
 
 HOLLOW_WALL_MM = 4.0
 LIFT_COUNTS = (2, 3, 4)
@@ -27,8 +32,8 @@ COOLER_K = -5.0
 class Remedy:
     """One change and what it would do. Temperatures are of the usual resin, beside the plan's ``peak``.
 
-    ``peak_high_c`` is the peak of the hottest resin that fits the sheet, looked at only where the usual one stays below
-    the limit.
+    ``peak_high_c`` is the hot end of the band that the changed casting would be told with; ``None`` where the usual
+    resin passes the limit anyway, and for lifts, of which no band is known.
     """
 
     code: str
@@ -41,44 +46,71 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A remedy not yet computed; ``on_cubes`` if it runs on the coarse grid and shares its error."""
+    """A remedy not yet computed: the part's grids, and what of the pour is other than planned."""
 
     code: str
     what: str
-    run: Callable[[Pour], Course]
-    on_cubes: bool = True
+    grids: Grids
+    altered: Callable[[Pour], Pour] = lambda pour: pour
+    wall_mm: float | None = None
+    lifts: int = 1
+    asked_directly: bool = False  # as another wall of the same part: then both answers must be one
+
+    @property
+    def has_band(self) -> bool:
+        """Whether a hot end is reckoned: a lift on one that is still hot is worse than any of its runs."""
+        return self.lifts == 1
+
+    def run(self, pour: Pour, *, fine: bool = False) -> Course:
+        """The course of the changed casting on the coarse grid, or on the fine one."""
+        grid = self.grids.fine if fine else self.grids.rough
+        if self.lifts > 1:
+            return in_lifts(grid, self.lifts, self.altered(pour))
+        return on_grid(grid, self.altered(pour), wall_mm=self.wall_mm)[1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Changed:
-    """What a change came to for the usual resin and, where it was asked, for the hottest."""
+    """What a change came to: ``rough`` the usual resin on the coarse grid; where it helps also on the fine one, and
+    ``ends``, the class's cooler and hotter resin on the coarse one."""
 
     change: Change
-    usual: Course
-    hot: Course | None
+    rough: Course
+    fine: Course | None
+    ends: Sequence[Course]
 
-    def remedy(self, base: Course, floor_c: float, shift_k: tuple[float, float]) -> Remedy:
-        """The same moved by *shift_k* (peak, face): by how much a fine grid moves *base*, the casting unchanged."""
-        share = _share_of_rise(self.usual.peak_c, base.peak_c, floor_c) if self.change.on_cubes else 0.0
-        peak, face = (share * shift for shift in shift_k)
+    def remedy(self, pours: Pours, base: Course, shift_k: tuple[float, float]) -> Remedy:
+        """Told of *pours*; where no fine run was made, moved by *shift_k* (peak, face): by how much a fine grid moves
+        *base*, the casting unchanged."""
+        if self.fine is not None:
+            usual, peak, face = self.fine, self.fine.peak_c, self.fine.face_peak_c
+        else:
+            share = _share_of_rise(self.rough.peak_c, base.peak_c, pours.usual.floor_c)
+            usual = self.rough
+            peak, face = usual.peak_c + share * shift_k[0], usual.face_peak_c + share * shift_k[1]
         return Remedy(
-            code=self.change.code, what=self.change.what, core_gel_s=self.usual.core_gel_s,
-            peak_c=self.usual.peak_c + peak, face_peak_c=self.usual.face_peak_c + face,
-            peak_high_c=None if self.hot is None else max(self.usual.peak_c, self.hot.peak_c) + peak,
+            code=self.change.code, what=self.change.what, peak_c=peak, peak_high_c=self._high_c(pours),
+            face_peak_c=face, core_gel_s=usual.core_gel_s,
         )  # fmt: skip
 
+    def _high_c(self, pours: Pours) -> float | None:
+        if self.fine is None or not self.ends:
+            return None
+        altered = Pours(*(self.change.altered(pour) for pour in pours.all))
+        return band_of(self.fine.peak_c, [course.peak_c for course in (self.rough, *self.ends)], altered).high_c
 
-def changes_of(grid: PartDepth, resin: ResinThermal, wall_mm: float | None) -> Iterator[Change]:
-    """What may be changed where *resin* goes into the part on *grid*, solid or hollow with *wall_mm*."""
 
-    def mixed(code: str, what: str, changed: Callable[[Pour], Pour]) -> Change:
-        return Change(code, what, lambda pour: on_grid(grid, changed(pour), wall_mm=wall_mm)[1])
+def changes_of(grids: Grids, planned: Pour, wall_mm: float | None, resin_cells: int) -> Iterator[Change]:
+    """What may be changed where the pour *planned* goes into the part on *grids*, solid or hollow with *wall_mm*."""
 
-    yield from _thinner(grid, wall_mm)
+    def mixed(code: str, what: str, altered: Callable[[Pour], Pour]) -> Change:
+        return Change(code, what, grids, altered, wall_mm)
+
+    yield from _thinner(grids, wall_mm, resin_cells)
     yield mixed("slower", "a resin half as fast", lambda pour: pour.with_rate(SLOWER))
     for name, filler in FILLERS.items():
         # a resin that is heavily filled already takes no more
-        if pours(resin, filler, parts_per_100=FILLER_PARTS):
+        if pours(planned.resin, filler, parts_per_100=FILLER_PARTS):
             what = f"{name}, {FILLER_PARTS / 100:g}:1 by weight"
             yield mixed(name.replace(" ", "-"), what, partial(_with_filler, filler=filler))
     yield mixed("cooler", f"room, mould and resin {-COOLER_K:g} °C cooler", lambda pour: pour.in_room(COOLER_K))
@@ -88,17 +120,22 @@ def _with_filler(pour: Pour, filler: Substance) -> Pour:
     return replace(pour, resin=filled(pour.resin, filler, parts_per_100=FILLER_PARTS))
 
 
-def _thinner(grid: PartDepth, wall_mm: float | None) -> Iterator[Change]:
+def _thinner(grids: Grids, wall_mm: float | None, resin_cells: int) -> Iterator[Change]:
+    def walled(code: str, what: str, wall: float) -> Change:
+        own = Grids.of(grids.part, grids.margin_mm, wall, resin_cells)
+        return Change(code, what, own, wall_mm=wall, asked_directly=True)
+
     if wall_mm is not None:
         # each coat as if alone: the cured one beneath leads heat about as well as a mould
         half = wall_mm / 2
-        what = f"two coats of {half:.3g} mm, each cooled first"
-        yield Change("coats-2", what, partial(in_section, SLAB, half), on_cubes=False)
+        if half >= THINNEST_WALL_MM:
+            yield walled("coats-2", f"two coats of {half:.3g} mm, each cooled first", half)
         return
-    what = f"hollow, a {HOLLOW_WALL_MM:g} mm wall in one coat"
-    yield Change("hollow", what, partial(in_section, SLAB, HOLLOW_WALL_MM), on_cubes=False)
+    # a part nowhere thicker than two walls would come out solid as it is
+    if deepest_mm(grids.part) > HOLLOW_WALL_MM:
+        yield walled("hollow", f"hollow, a {HOLLOW_WALL_MM:g} mm wall in one coat", HOLLOW_WALL_MM)
     for count in LIFT_COUNTS:
-        yield Change(f"lifts-{count}", f"{count} lifts, each cooled first", partial(in_lifts, grid, count))
+        yield Change(f"lifts-{count}", f"{count} lifts, each cooled first", grids, lifts=count)
 
 
 def _share_of_rise(peak_c: float, base_c: float, floor_c: float) -> float:

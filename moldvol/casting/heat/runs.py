@@ -6,28 +6,19 @@ from collections.abc import Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass
 from functools import partial
-from math import pi, sqrt
 
-import numpy as np
-
-from moldvol.casting.heat.cells import Film
-from moldvol.casting.heat.cup import Calibrated, Family
-from moldvol.casting.heat.depth import PartDepth, regrid
+from moldvol.casting.heat.band import Pours
+from moldvol.casting.heat.depth import PartDepth
+from moldvol.casting.heat.grids import Grids, deepest_mm
 from moldvol.casting.heat.layers import SLAB, SPHERE
-from moldvol.casting.heat.part import Mould, PartCells
-from moldvol.casting.heat.pour import Pour, in_part, in_section, on_grid
+from moldvol.casting.heat.part import PartCells
+from moldvol.casting.heat.pour import Pour, in_section, on_grid
 from moldvol.casting.heat.record import Course
 from moldvol.casting.heat.remedies import Change, Changed, changes_of
 from moldvol.casting.heat.sections import LargestSection, largest_sections
 from moldvol.casting.heat.workers import Progress, Workers
 from moldvol.errors import MoldvolError
 
-# A ball of 56 mm radius: peak within 1 K, mould face within 1 K of fine cells along its radius, but for a runaway,
-# whose front passes the face in seconds: see `face_spike_k`.
-RESIN_CELLS = 24_000
-MOST_CELLS = 60_000  # resin and mould; a thin sheet in a thick mould would take far more for nothing
-CELLS_ACROSS = 5  # of the thickest section, at least
-COARSER = 1.6  # second grid: a quarter of the cells
 FINE_SECTION, COARSEST_SECTION = 100, 3  # cells along a radius
 MOST_IMBALANCE = 0.01  # of the heat that moved; measured 1e-12
 
@@ -36,25 +27,6 @@ class HeatBalanceError(MoldvolError):
     """Heat released, stored and lost do not add up: a fault of the computation, not of the user's."""
 
     code = "heat-balance"
-
-
-@dataclass(frozen=True, slots=True)
-class Pours:
-    """The usual resin of a family, its coolest and its hottest."""
-
-    usual: Pour
-    cooler: Pour
-    hotter: Pour
-
-    @classmethod
-    def of(cls, family: Family, mould: Mould, room_c: float, start_c: float) -> Pours:
-        """The same pour for each of *family*."""
-
-        def pour(member: Calibrated) -> Pour:
-            room = Film(air_c=room_c, coefficient_w_m2k=member.film_w_m2k)
-            return Pour(resin=member.resin, law=member.law, mould=mould, room=room, start_c=start_c)
-
-        return cls(pour(family.usual), pour(family.cooler), pour(family.hotter))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,7 +43,7 @@ class Peaks:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Runs:
-    """All that is computed for one estimate; ``changed`` on the coarse grid."""
+    """All that is computed for one estimate."""
 
     peaks: Peaks
     changed: tuple[Changed, ...]
@@ -79,44 +51,50 @@ class Runs:
 
 
 def run_all(
-    part: PartDepth, pours: Pours, wall_mm: float | None, limit_c: float, spacing_mm: float, progress: Progress | None
+    part: PartDepth, pours: Pours, wall_mm: float | None, limit_c: float, resin_cells: int, progress: Progress | None
 ) -> Runs:
     """Everything, two runs at a time."""
+    grids = Grids.of(part, pours.usual.mould.thickness_mm, wall_mm, resin_cells)
     with Workers(progress) as workers:
-        begun = _begin(workers, part, pours, wall_mm, spacing_mm)
-        changes = tuple(changes_of(begun.grid, pours.usual.resin, wall_mm))
-        usual = [workers.begin(partial(change.run, pours.usual)) for change in changes]
-        sections = workers.begin(lambda: largest_sections(pours.usual, limit_c))
-        changed = _with_hot_ends(workers, changes, usual, pours.hotter, limit_c)
+        begun = _begin(workers, grids, pours, wall_mm)
+        sections = workers.begin(lambda: largest_sections(pours, limit_c))
+        changes = tuple(changes_of(grids, pours.usual, wall_mm, resin_cells))
+        changed = _changed(workers, changes, pours, limit_c)
         return Runs(begun.peaks(), changed, sections.result())
 
 
-def _with_hot_ends(
-    workers: Workers, changes: Sequence[Change], usual: Sequence[Future[Course]], hotter: Pour, limit_c: float
-) -> tuple[Changed, ...]:
-    """A change that keeps the usual resin below *limit_c* is tried with the hottest as well: is it below for sure?"""
-    helps = [promise.result().peak_c <= limit_c for promise in usual]
-    hot = [
-        workers.begin(partial(change.run, hotter)) if helpful else None
-        for change, helpful in zip(changes, helps, strict=True)
-    ]
+def _changed(workers: Workers, changes: Sequence[Change], pours: Pours, limit_c: float) -> tuple[Changed, ...]:
+    """Each change in the usual resin; where that stays below *limit_c*, also what its band takes: is it sure?"""
+
+    def begin(change: Change, pour: Pour, *, fine: bool = False) -> Future[Course]:
+        return workers.begin(partial(change.run, pour, fine=fine))
+
+    rough = [begin(change, pours.usual) for change in changes]
+    direct = [begin(change, pours.usual, fine=True) if change.asked_directly else None for change in changes]
+    more: list[tuple[Future[Course] | None, list[Future[Course]]]] = []
+    for change, first, fine in zip(changes, rough, direct, strict=True):
+        coolest = min(promise.result().peak_c for promise in (first, fine) if promise is not None)
+        helps = change.has_band and coolest <= limit_c
+        if helps and fine is None:
+            fine = begin(change, pours.usual, fine=True)
+        more.append((fine, [begin(change, end) for end in (pours.cooler, pours.hotter)] if helps else []))
     return tuple(
-        Changed(change, course.result(), None if end is None else end.result())
-        for change, course, end in zip(changes, usual, hot, strict=True)
+        Changed(change, first.result(), None if fine is None else fine.result(), tuple(end.result() for end in ends))
+        for change, first, (fine, ends) in zip(changes, rough, more, strict=True)
     )
 
 
-def run_peaks(part: PartDepth, pours: Pours, wall_mm: float | None, spacing_mm: float) -> Peaks:
+def run_peaks(part: PartDepth, pours: Pours, wall_mm: float | None, resin_cells: int) -> Peaks:
     """No more than what a band of the peak takes."""
+    grids = Grids.of(part, pours.usual.mould.thickness_mm, wall_mm, resin_cells)
     with Workers() as workers:
-        return _begin(workers, part, pours, wall_mm, spacing_mm).peaks()
+        return _begin(workers, grids, pours, wall_mm).peaks()
 
 
 @dataclass(frozen=True, slots=True)
 class _Begun:
-    """Runs that are on their way, and the coarse grid."""
+    """Runs that are on their way."""
 
-    grid: PartDepth
     fine: Future[tuple[PartCells, Course]]
     coarse: tuple[Future[Course], ...]
     spike_k: Future[float]
@@ -128,41 +106,15 @@ class _Begun:
         return Peaks(placed, fine, rough, cool, hot, self.spike_k.result())
 
 
-def _begin(workers: Workers, part: PartDepth, pours: Pours, wall_mm: float | None, spacing_mm: float) -> _Begun:
-    fine = workers.begin(lambda: in_part(part, pours.usual, spacing_mm, wall_mm=wall_mm))
-    grid = regrid(part, spacing_mm * COARSER, pours.usual.mould.thickness_mm)
+def _begin(workers: Workers, grids: Grids, pours: Pours, wall_mm: float | None) -> _Begun:
+    fine = workers.begin(lambda: on_grid(grids.fine, pours.usual, wall_mm=wall_mm))
 
     def coarse(pour: Pour) -> Future[Course]:
-        return workers.begin(lambda: on_grid(grid, pour, wall_mm=wall_mm)[1])
+        return workers.begin(lambda: on_grid(grids.rough, pour, wall_mm=wall_mm)[1])
 
     three = (coarse(pours.usual), coarse(pours.cooler), coarse(pours.hotter))
-    spike = workers.begin(lambda: face_spike_k(part, pours.usual, wall_mm, spacing_mm))
-    return _Begun(grid, fine, three, spike)
-
-
-def heat_spacing_mm(
-    part: PartDepth, mould_mm: float, wall_mm: float | None = None, resin_cells: int = RESIN_CELLS
-) -> float:
-    """Cube size for *part*: fine enough for its volume and its thickest section, coarse enough to be quick."""
-    volume, area = part.volume_mm3, part.area_mm2
-    across = 2 * deepest_mm(part)
-    if wall_mm is not None:
-        across = min(across, wall_mm)
-        volume = min(volume, area * wall_mm)
-    wanted = min((volume / resin_cells) ** (1 / 3), across / CELLS_ACROSS)
-    most = MOST_CELLS * resin_cells / RESIN_CELLS
-    return float(max(wanted, ((volume + _around_mm3(area, mould_mm)) / most) ** (1 / 3)))
-
-
-def _around_mm3(area_mm2: float, thickness_mm: float) -> float:
-    """About what lies within *thickness_mm* of a surface: Steiner's formula, round as a ball of that surface."""
-    t = thickness_mm
-    return area_mm2 * t + sqrt(4 * pi * area_mm2) * t**2 + 4 / 3 * pi * t**3
-
-
-def deepest_mm(part: PartDepth) -> float:
-    """Half of the thickest section."""
-    return float(np.nanmax(part.depth_mm))
+    spike = workers.begin(lambda: face_spike_k(grids.part, pours.usual, wall_mm, grids.spacing_mm))
+    return _Begun(fine, three, spike)
 
 
 def face_spike_k(part: PartDepth, pour: Pour, wall_mm: float | None, spacing_mm: float) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from moldvol.casting.heat.band import Pours
 from moldvol.casting.heat.layers import CYLINDER, SLAB, SPHERE, Form
 from moldvol.casting.heat.pour import Pour, in_section
 
@@ -15,7 +16,8 @@ CELLS = 12  # against 48: thickness within 1 %
 
 @dataclass(frozen=True, slots=True)
 class LargestSection:
-    """``across_mm``: thickness of a wide plate, or diameter of a long rod or a ball, that peaks at ``limit_c``.
+    """``across_mm``: thickness of a wide plate, or diameter of a long rod or a ball, at which none of the resins that
+    fit the sheet passes ``limit_c``; ``usual_across_mm`` that of the usual one.
 
     ``None`` where even the thickest looked at stays below, 0 where the thinnest does not.
     """
@@ -23,12 +25,19 @@ class LargestSection:
     form: str
     limit_c: float
     across_mm: float | None
+    usual_across_mm: float | None
 
 
-def largest_sections(pour: Pour, limit_c: float) -> tuple[LargestSection, ...]:
-    """Plate, rod and ball in the mould of *pour* that just stay below *limit_c*."""
+def largest_sections(pours: Pours, limit_c: float) -> tuple[LargestSection, ...]:
+    """Plate, rod and ball in the mould of *pours* that just stay below *limit_c*."""
     names = (("plate", SLAB), ("rod", CYLINDER), ("ball", SPHERE))
-    return tuple(LargestSection(name, limit_c, _largest_mm(form, pour, limit_c)) for name, form in names)
+    found = ((name, [_largest_mm(form, pour, limit_c) for pour in pours.all]) for name, form in names)
+    return tuple(LargestSection(name, limit_c, _least(across), across[0]) for name, across in found)
+
+
+def _least(across_mm: list[float | None]) -> float | None:
+    known = [across for across in across_mm if across is not None]
+    return min(known) if known else None
 
 
 def _largest_mm(form: Form, pour: Pour, limit_c: float) -> float | None:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from moldvol.casting.heat.plan import Band, HeatPlan
+from moldvol.casting.heat.band import Band
+from moldvol.casting.heat.plan import HeatPlan
 from moldvol.casting.heat.pot_life import PotLife
 from moldvol.casting.heat_of_cast import CastHeat, PotHeat
 from moldvol.present.as_json import warnings
@@ -60,7 +61,15 @@ def _heat_json(heat: HeatPlan) -> dict[str, Any]:
         "balance_error": heat.account.error,
         "cells": heat.cells,
         "spacing_mm": heat.spacing_mm,
-        "sections": [{"form": one.form, "limit_c": one.limit_c, "across_mm": one.across_mm} for one in heat.sections],
+        "sections": [
+            {
+                "form": one.form,
+                "limit_c": one.limit_c,
+                "across_mm": one.across_mm,
+                "usual_across_mm": one.usual_across_mm,
+            }
+            for one in heat.sections
+        ],
         "remedies": [
             {
                 "code": one.code,
