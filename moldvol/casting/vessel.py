@@ -36,6 +36,8 @@ from moldvol.notices import Notice
 USUAL_MIXING_S, USUAL_DEGASSING_S, USUAL_POURING_S = 60.0, 120.0, 30.0
 USUAL_CLOSING_S, USUAL_PRESSURISING_S = 30.0, 60.0
 _CONTAINER_CLEARANCE_MM = 5.0
+# Less of the pot life than that is no time left over: common practice, no source.
+_LEAST_SPARE_S, _LEAST_SPARE_SHARE = 30.0, 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +95,8 @@ class VesselPlan:
 def plan_vessel(request: VesselRequest) -> VesselPlan:
     """The answers to *request*.
 
-    Raises `RequestError` for neither vacuum nor pressure, and for a vacuum without an amount or an amount without it.
+    Raises `RequestError` for neither vacuum nor pressure nor a mould with its vessel, and for a vacuum without an
+    amount or an amount without it.
     """
     _check(request)
     degassing = _degassing(request)
@@ -117,10 +120,11 @@ def plan_vessel(request: VesselRequest) -> VesselPlan:
 
 
 def _check(request: VesselRequest) -> None:
-    between(request.air_share, 0, 1, "share of air stirred in")
+    between(100 * request.air_share, 0, 100, "air stirred in, in per cent of the liquid,")
     if request.absolute_pa is None and request.liquid_ml is not None:
         raise RequestError("How far is it pumped? Add what the vacuum gauge shows, like 29inhg.")
-    if request.absolute_pa is None and request.gauge_pa is None:
+    fit_asked = request.mould_mm is not None and request.inside_mm is not None
+    if request.absolute_pa is None and request.gauge_pa is None and not fit_asked:
         raise RequestError("There is nothing to work out; give a vacuum like 29inhg, a pressure like 60psi, or both.")
     if request.absolute_pa is not None and request.liquid_ml is None:
         raise RequestError("How much is degassed? Add the amount, like 500ml.")
@@ -193,7 +197,18 @@ def _notices(
     if request.resin is not None and request.resin.kind != "polyester":
         pumped = tuple(notice for notice in pumped if notice.code != "styrene-boils")
     marked = () if request.gauge_pa is None else marking_notices(request.marked_gauge_pa, request.gauge_pa)
-    return (*marked, *(fit.notices if fit else ()), *(time.notices if time else ()), *pumped)
+    timed = () if time is None else (*time.notices, *_tight(time))
+    return (*marked, *(fit.notices if fit else ()), *timed, *pumped)
+
+
+def _tight(time: ClosingTime) -> tuple[Notice, ...]:
+    if not 0 <= time.spare_s < max(_LEAST_SPARE_S, _LEAST_SPARE_SHARE * time.pot_life_s):
+        return ()
+    message = (
+        f"With {time.spare_s:.0f} s of the pot life left over the time is too tight: a warm day or a slip takes more. "
+        "Rehearse it dry, cool the parts, or take a slower resin."
+    )
+    return (Notice("time-tight", message),)
 
 
 def _cautions(request: VesselRequest) -> tuple[str, ...]:

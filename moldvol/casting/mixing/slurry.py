@@ -69,7 +69,7 @@ def _mix(request: SlurryRequest, consistency: float) -> PlasterMix:
         raise RequestError("Give either the volume to fill or the mass of powder at hand, one of the two.")
     if request.powder_g is not None:
         return plaster_for_bag(request.powder_g, consistency, plaster_g_ml=density)
-    more = 1 + between(request.allowance, 0, 5, "allowance as a share")
+    more = 1 + between(100 * request.allowance, 0, 500, "allowance in per cent") / 100
     return plaster_for_volume((request.volume_mm3 or 0.0) * more, consistency, plaster_g_ml=density)
 
 

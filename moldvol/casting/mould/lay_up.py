@@ -94,7 +94,7 @@ def plan_laminate(request: LaminateRequest) -> LaminatePlan:
 
     Method: `materials.laminate`, each batch with the catalyst of its own resin at the bench's temperature.
     """
-    between(request.offcuts, 0, 2, "share for laps and offcuts")
+    between(100 * request.offcuts, 0, 200, "share for laps and offcuts in per cent")
     lay_up = replace(
         request.lay_up,
         catalyst_percent=0.0,
