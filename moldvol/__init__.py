@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from moldvol.casting.measure import MeasurePlan, plan_measure
     from moldvol.casting.mixing.mix import plan_mix
     from moldvol.casting.mixing.recipe import MixPlan, MixRequest
+    from moldvol.casting.mould.jacket import JacketRequest
     from moldvol.casting.mould.plan import MouldPlan, plan_mould
     from moldvol.casting.mould.request import MouldRequest
     from moldvol.errors import MeshError, MoldvolError, RequestError, ShelfError, UnreadableMesh, UnsoundMesh
@@ -27,8 +28,10 @@ if TYPE_CHECKING:
     from moldvol.geometry.mesh import Mesh
     from moldvol.geometry.plugging import plug_holes
     from moldvol.geometry.reading import read_mesh
-    from moldvol.geometry.solid import Solid, SolidRequest
+    from moldvol.geometry.solid import Reading, Solid, SolidRequest
     from moldvol.geometry.wall.caliper import Wall, feel_wall
+    from moldvol.materials.mixtures.additions import Addition
+    from moldvol.materials.mixtures.laminate import LayUp
     from moldvol.materials.shelf import Shelf, load_shelf
     from moldvol.materials.weighing.scales import Scale
     from moldvol.notices import Notice
@@ -36,6 +39,7 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 _HOME = {
+    "Addition": "moldvol.materials.mixtures.additions",
     "CastHeat": "moldvol.casting.heat_of_cast",
     "CastPlan": "moldvol.casting.cast",
     "CastRequest": "moldvol.casting.cast",
@@ -49,6 +53,8 @@ _HOME = {
     "HollowPart": "moldvol.casting.hollow_part",
     "HollowPlan": "moldvol.casting.hollow",
     "HollowRequest": "moldvol.casting.hollow",
+    "JacketRequest": "moldvol.casting.mould.jacket",
+    "LayUp": "moldvol.materials.mixtures.laminate",
     "load_shelf": "moldvol.materials.shelf",
     "MeasurePlan": "moldvol.casting.measure",
     "Mesh": "moldvol.geometry.mesh",
@@ -70,6 +76,7 @@ _HOME = {
     "plug_holes": "moldvol.geometry.plugging",
     "read_mesh": "moldvol.geometry.reading",
     "read_solid": "moldvol.geometry.judging",
+    "Reading": "moldvol.geometry.solid",
     "RequestError": "moldvol.errors",
     "Scale": "moldvol.materials.weighing.scales",
     "Shelf": "moldvol.materials.shelf",
@@ -82,6 +89,7 @@ _HOME = {
 }
 
 __all__ = [
+    "Addition",
     "CastHeat",
     "CastPlan",
     "CastRequest",
@@ -95,6 +103,8 @@ __all__ = [
     "HollowPart",
     "HollowPlan",
     "HollowRequest",
+    "JacketRequest",
+    "LayUp",
     "load_shelf",
     "MeasurePlan",
     "Mesh",
@@ -116,6 +126,7 @@ __all__ = [
     "plug_holes",
     "read_mesh",
     "read_solid",
+    "Reading",
     "RequestError",
     "Scale",
     "Shelf",
