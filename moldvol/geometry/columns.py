@@ -41,11 +41,6 @@ class Crossings:
         lengths = np.diff(np.append(first, len(self.column)))
         return np.asarray(total - np.repeat(before, lengths))
 
-    def leaking_columns(self) -> int:
-        """Number of columns whose signs do not cancel: none for a closed mesh."""
-        sums = np.bincount(self.column, weights=self.sign, minlength=1)
-        return int(np.count_nonzero(sums))
-
 
 @dataclass(frozen=True, slots=True)
 class ColumnVolumes:

@@ -61,12 +61,6 @@ class Mesh:
         """(n, 3, 3): the corner points of every triangle."""
         return self.vertices[self.faces].astype(np.float64, copy=False)
 
-    def corner_chunks(self, about: ArrayLike = (0.0, 0.0, 0.0)) -> Iterator[Floats]:
-        """(m, 3, 3) float64 blocks of corners relative to the point *about*: constant memory however large the mesh."""
-        origin = np.asarray(about, dtype=np.float64)
-        for rows in blocks(self.faces):
-            yield self.vertices[rows] - origin
-
     def transformed(self, matrix: ArrayLike) -> Mesh:
         """The mesh under a 4 × 4 affine *matrix*; a mirroring matrix turns the faces, so outside stays outside."""
         m = np.asarray(matrix, dtype=np.float64)

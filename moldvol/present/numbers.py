@@ -197,26 +197,5 @@ def money(amount: float) -> str:
     return f"{amount:.2f}"
 
 
-def plus_minus(value: float, error: float, unit: str) -> str:
-    """A value with its error, both to the digit that the error leaves standing.
-
-    >>> plus_minus(744642, 3120, "mm³"), plus_minus(8.83, 0.0001, "g")
-    ('744600 ± 3100 mm³', '8.83 g')
-    """
-    if error <= 5e-4 * abs(value):
-        return f"{significant(value)} {unit}"
-    shown = float(f"{error:.2g}")
-    step = _decimals(shown)
-    if step >= 0:
-        return f"{value:.{step}f} ± {shown:.{step}f} {unit}"
-    scale = 10**-step
-    return f"{round(value / scale) * scale} ± {round(shown / scale) * scale} {unit}"
-
-
-def _decimals(error: float) -> int:
-    """Decimals that show two digits of *error*, negative for tens and hundreds."""
-    return 1 - int(f"{error:e}".split("e")[1])
-
-
 def _times(sides: Sequence[float]) -> str:
     return " × ".join(significant(side, 3) for side in sides)

@@ -19,7 +19,7 @@ import trimesh
 from moldvol.geometry.field.distance import DistanceField
 from moldvol.geometry.field.inscribed import thickest_section
 from moldvol.geometry.field.reach import Reach
-from moldvol.geometry.field.shell import shell_curve
+from moldvol.geometry.field.shell import shell_volume
 from moldvol.geometry.mesh import Mesh
 from tests import shapes
 from tests.benchmarks.measuring import Line, times
@@ -80,7 +80,7 @@ def _steps(scan: Mesh) -> list[Line]:
     made, field = _timed(lambda: DistanceField.of(scan))
     reached, reach = _timed(lambda: Reach.of(field))
     walled, _ = _timed(lambda: reach.shell_volume(3.0))
-    curved, _ = _timed(lambda: shell_curve(field, np.arange(1.0, 11.0)))
+    curved, _ = _timed(lambda: [shell_volume(field, wall_mm) for wall_mm in np.arange(1.0, 11.0)])
     balled, _ = _timed(lambda: thickest_section(field))
     steps = (made, reached, walled, curved, balled)
     names = ("field", "reach and pockets", "shell at one wall", "curve of ten walls", "thickest section")

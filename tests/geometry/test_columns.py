@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from moldvol.errors import RequestError
-from moldvol.geometry.columns import column_crossings, column_lattice, column_volumes, winding_on_grid
+from moldvol.geometry.columns import Crossings, column_crossings, column_lattice, column_volumes, winding_on_grid
 from moldvol.geometry.grid import Grid
 from moldvol.geometry.mesh import Mesh
 from moldvol.geometry.triangles import measures
@@ -41,22 +41,27 @@ def test_truth_lies_within_the_stated_error(name, turn):
     assert volumes.doubled_mm3 <= ROUNDING_REL * truth
 
 
+def leaking(crossings: Crossings) -> int:
+    """Number of columns whose signs do not cancel: none for a closed mesh."""
+    return int(np.count_nonzero(np.bincount(crossings.column, weights=crossings.sign)))
+
+
 @pytest.mark.parametrize("name", CLOSED)
 def test_columns_through_vertices_and_edges_cancel(name):
     mesh = CLOSED[name]
     xs, ys = np.unique(mesh.vertices[:, 0]), np.unique(mesh.vertices[:, 1])
-    assert column_crossings(mesh, xs, ys).leaking_columns() == 0
+    assert leaking(column_crossings(mesh, xs, ys)) == 0
 
 
 def test_unwelded_triangles_cancel_as_well():
     turned = shapes.turned(CLOSED["torus"])
     soup = Mesh.of(turned.corners().reshape(-1, 3), np.arange(3 * len(turned.faces)))
-    assert column_crossings(soup, *column_lattice(soup.bounds)).leaking_columns() == 0
+    assert leaking(column_crossings(soup, *column_lattice(soup.bounds))) == 0
 
 
 def test_an_open_mesh_leaks():
     lidless = Mesh(CLOSED["ball"].vertices, CLOSED["ball"].faces[1:200])
-    assert column_crossings(lidless, *column_lattice(lidless.bounds)).leaking_columns() > 0
+    assert leaking(column_crossings(lidless, *column_lattice(lidless.bounds))) > 0
 
 
 def test_a_point_level_with_the_top_edge_is_outside():

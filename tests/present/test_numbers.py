@@ -45,14 +45,6 @@ def test_shares_too_small_to_write_are_said_in_words() -> None:
     assert numbers.per_cent(0.12345) == "12 %"
 
 
-@pytest.mark.parametrize(
-    ("value", "error", "told"),
-    [(100, 0, "100 g"), (100, 0.2, "100.00 ± 0.20 g"), (0, 1, "0.0 ± 1.0 g"), (99.96, 9.96, "100 ± 10 g")],
-)
-def test_an_error_decides_the_digits(value: float, error: float, told: str) -> None:
-    assert numbers.plus_minus(value, error, "g") == told
-
-
 def test_us_units_are_those_of_the_bench() -> None:
     assert numbers.mass(453.59237, Units.US) == "16 oz (1 lb)"
     assert numbers.length(3.175, Units.US) == "0.125 in"

@@ -5,8 +5,6 @@ Lengths in mm, volumes in mm³. Depth is positive inside. Knows nothing of resin
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import numpy as np
 from pykdtree.kdtree import KDTree
 
@@ -32,11 +30,6 @@ def shell_volume(field: DistanceField, wall_mm: float) -> Volume:
     """
     check_wall(wall_mm)
     return shell_from(field, estimate_beyond(field.lattice, wall_mm), wall_mm)
-
-
-def shell_curve(field: DistanceField, walls_mm: Iterable[float]) -> tuple[Volume, ...]:
-    """The shell at each of *walls_mm*; one field serves them all."""
-    return tuple(shell_volume(field, wall_mm) for wall_mm in walls_mm)
 
 
 def core_volume(field: DistanceField, wall_mm: float) -> Volume:

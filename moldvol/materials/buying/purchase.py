@@ -40,10 +40,6 @@ class Purchase:
     packs: tuple[Bought, ...]
     cost: float
 
-    def grams_of(self, part: str) -> float:
-        """How much of *part* all of it holds."""
-        return sum(bought.count * bought.pack.holds_g.get(part, 0.0) for bought in self.packs)
-
 
 def cheapest_purchase(short_g: Mapping[str, float], packs: Sequence[Pack]) -> Purchase | None:
     """The packs that cover every part's *short_g* for least money; of equal prices, the one with least over.

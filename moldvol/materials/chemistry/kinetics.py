@@ -142,14 +142,3 @@ CURE_CLASSES: Mapping[str, CureClass] = {
         ),
     ),
 }
-
-
-def cure_class(kind: str) -> CureClass:
-    """The class *kind*; raises `RequestError` for a kind that has no rate law here."""
-    try:
-        return CURE_CLASSES[kind]
-    except KeyError:
-        known = ", ".join(sorted(CURE_CLASSES))
-        raise RequestError(
-            f"No heat of cure is known for the kind '{kind}'; it can be estimated for {known}."
-        ) from None

@@ -50,23 +50,6 @@ def linear_from_volumetric(volumetric: float) -> float:
     return -math.expm1(math.log1p(-between(volumetric, -0.3, 0.9, "volume shrinkage as a share")) / 3)
 
 
-def volumetric_from_linear(linear: float) -> float:
-    """Volume shrinkage that goes with a linear one, the inverse of `linear_from_volumetric`."""
-    return -math.expm1(3 * math.log1p(-_checked(linear)))
-
-
-def volumetric_from_densities(*, liquid_g_ml: float, cured_g_ml: float) -> float:
-    """Volume shrinkage of a resin from its density before and after, both at the same temperature.
-
-    Method: (ρ_cured − ρ_liquid) / ρ_cured, as in ISO 3521 (formula from memory).
-
-    >>> round(100 * volumetric_from_densities(liquid_g_ml=1.10, cured_g_ml=1.20), 3)
-    8.333
-    """
-    liquid = positive(liquid_g_ml, "density of the liquid in g/ml")
-    return 1 - liquid / positive(cured_g_ml, "density when cured in g/ml")
-
-
 def scale_factor(*linear_shrinkages: float) -> float:
     """How many times larger the master is than the cast, through every step that shrinks: rubber, then resin.
 

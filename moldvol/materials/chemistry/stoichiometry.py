@@ -107,24 +107,6 @@ def index_as_ratio(index: float) -> float:
     return ratio
 
 
-def index_of_parts(
-    isocyanate_per_100: float,
-    *,
-    oh_value: float,
-    nco_percent: float,
-    acid_value: float = 0.0,
-    water_percent: float = 0.0,
-) -> float:
-    """The index at which a mix of so many parts of isocyanate to 100 of polyol really runs, as a ratio.
-
-    Method: the inverse of `urethane_parts`. For seeing what a weighing error of 5 % does to the cast.
-    """
-    exact = urethane_parts(
-        oh_value=oh_value, nco_percent=nco_percent, acid_value=acid_value, water_percent=water_percent
-    )
-    return positive(isocyanate_per_100, "isocyanate per 100 of polyol") / exact.hardener_per_100
-
-
 def carbon_dioxide_ml(
     water_g: float, *, temperature_c: float = 20.0, pressure_pa: float = STANDARD_ATMOSPHERE_PA
 ) -> float:
@@ -138,17 +120,6 @@ def carbon_dioxide_ml(
     moles = not_negative(water_g, "mass of water in g") / WATER_G_PER_MOL
     kelvin = positive(temperature_c + ZERO_CELSIUS_K, "absolute temperature in K")
     return moles * GAS_CONSTANT_J_MOLK * kelvin / positive(pressure_pa, "pressure in Pa") * 1e6
-
-
-def isocyanate_lost_to_water_g(water_g: float, nco_percent: float) -> float:
-    """Grams of isocyanate that *water_g* of damp uses up, so that they are missing in the cast.
-
-    Method: equivalents of water (9.0 g) times the isocyanate's equivalent weight.
-
-    >>> round(isocyanate_lost_to_water_g(1.0, 31.5), 1)
-    14.8
-    """
-    return not_negative(water_g, "mass of water in g") / WATER_EQUIVALENT_G * isocyanate_equivalent_g(nco_percent)
 
 
 def epoxy_parts(*, eew: float, ahew: float) -> WeightParts:

@@ -121,26 +121,6 @@ def glass_share(lay_up: LayUp) -> float:
     return 1 / (1 + lay_up.resin_ratio)
 
 
-def fibre_volume_share(lay_up: LayUp) -> float:
-    """Share of glass in the laminate by volume.
-
-    >>> round(fibre_volume_share(LayUp(resin_ratio=2.0)), 3)
-    0.19
-    """
-    glass = 1 / lay_up.glass_g_ml
-    return glass / (glass + lay_up.resin_ratio / lay_up.resin_g_ml)
-
-
-def laminate_density_g_ml(lay_up: LayUp) -> float:
-    """Density of the laminate without its gel coat.
-
-    >>> round(laminate_density_g_ml(LayUp(resin_ratio=2.5)), 3)
-    1.415
-    """
-    glass = fibre_volume_share(lay_up)
-    return glass * lay_up.glass_g_ml + (1 - glass) * lay_up.resin_g_ml
-
-
 def gel_coat_mass_g(area_mm2: float, lay_up: LayUp) -> float:
     """Grams of gel coat over an area.
 

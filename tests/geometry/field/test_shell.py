@@ -7,7 +7,7 @@ import pytest
 
 from moldvol.errors import RequestError
 from moldvol.geometry.field.distance import DistanceField
-from moldvol.geometry.field.shell import core_volume, shell_curve, shell_volume, solid_share
+from moldvol.geometry.field.shell import core_volume, shell_volume, solid_share
 from moldvol.geometry.field.volume import Volume
 from tests import shapes
 
@@ -32,7 +32,7 @@ def test_shell_and_core_make_the_solid():
 
 
 def test_the_curve_rises_to_the_solid():
-    volumes = [shell.volume_mm3 for shell in shell_curve(box_field(), np.linspace(0.5, 12, 24))]
+    volumes = [shell_volume(box_field(), wall_mm).volume_mm3 for wall_mm in np.linspace(0.5, 12, 24)]
     assert (np.diff(volumes) >= 0).all()
     assert volumes[-1] == 48000
 

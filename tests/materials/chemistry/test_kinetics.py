@@ -10,7 +10,7 @@ import pytest
 from pytest import approx
 
 from moldvol.errors import RequestError
-from moldvol.materials.chemistry.kinetics import CURE_CLASSES, Kinetics, cure_class
+from moldvol.materials.chemistry.kinetics import CURE_CLASSES, Kinetics
 
 
 def test_rate_by_hand():
@@ -57,11 +57,6 @@ def test_impossible_laws_are_refused(wrong):
 def test_impossible_gel_is_refused(gel):
     with pytest.raises(RequestError, match="gel conversion"):
         Kinetics(k1_per_s=1.0, gel_conversion=gel)
-
-
-def test_unknown_kinds_are_refused():
-    with pytest.raises(RequestError, match="kind 'glue'"):
-        cure_class("glue")
 
 
 def test_loads_nothing_heavy():

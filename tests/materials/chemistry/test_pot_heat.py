@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from moldvol.materials.chemistry.kinetics import cure_class
+from moldvol.materials.chemistry.kinetics import CURE_CLASSES
 from moldvol.materials.chemistry.pot_heat import cooling_s, mass_factor
 from moldvol.materials.chemistry.thermal import RESIN_CLASSES
 from tests.bench import polyester, silicone, urethane
@@ -32,7 +32,7 @@ def test_more_never_lives_longer(mass: float, more: float, bench_c: float) -> No
 @pytest.mark.parametrize("kind", ["polyurethane", "epoxy"])
 def test_a_huge_pot_keeps_all_its_heat(kind: str) -> None:
     resin = urethane(kind=kind, pot_life_s=1800.0, pot_life_mass_g=1e9)
-    law, rise_k = cure_class(kind).law, RESIN_CLASSES[kind].adiabatic_rise_k
+    law, rise_k = CURE_CLASSES[kind].law, RESIN_CLASSES[kind].adiabatic_rise_k
     # Stated for a mass that loses nothing, its pot life is the law's adiabatic time: twice the mass changes nothing.
     assert mass_factor(resin, 2e9, 20) == pytest.approx(1, rel=STEP_REL)
     kept = law.time_to_s(law.gel_conversion, start_c=20, rise_k=rise_k)
