@@ -12,11 +12,12 @@ from moldvol.cli.meshes import tell_one
 from moldvol.cli.options import MeshOptions, OutputOptions, mesh_options, output_options, shelf_option
 from moldvol.cli.remarked import with_remarks_on
 from moldvol.cli.telling import Telling
-from moldvol.cli.types import AREA, LENGTH, LENGTH_OR_NONE, MATS, SHARE, TEMPERATURE, refuse_amount_as_file
+from moldvol.cli.types import AREA, LENGTH, LENGTH_OR_NONE, MASS, MATS, SHARE, TEMPERATURE, refuse_amount_as_file
 from moldvol.cli.volumes import measured
 from moldvol.errors import RequestError
 from moldvol.materials.mixtures.laminate import LayUp
 from moldvol.materials.shelf import load_shelf
+from moldvol.materials.weighing.scales import Scale
 from moldvol.present.mixing import laminate
 
 if TYPE_CHECKING:
@@ -50,6 +51,7 @@ USUAL_MAT_G_M2 = 450.0
 )
 @click.option("--catalyst", type=SHARE, help="Catalyst by weight, if not the usual at this temperature, e.g. 2%.")
 @click.option("--bench", "bench_c", type=TEMPERATURE, help="Temperature at the bench, e.g. 18c.")
+@click.option("--readability", "readability_g", type=MASS, default="1g", help="Step of your scale's display: 0.1g.")
 @shelf_option
 @mesh_options
 @output_options
@@ -67,6 +69,7 @@ def command(
     gel_coat_key: str,
     catalyst: float | None,
     bench_c: float | None,
+    readability_g: float,
     shelves: tuple[Path, ...],
     mesh: MeshOptions,
     output: OutputOptions,
@@ -93,6 +96,7 @@ def command(
             catalyst_percent=None if catalyst is None else catalyst * 100,
             bench_c=bench_c,
             offcuts=offcuts,
+            scale=Scale(readability_g=readability_g),
         )
     )
     telling = Telling(lambda units: laminate.report(plan, units), lambda: laminate.document(plan))

@@ -78,7 +78,7 @@ def command(
     shelf = load_shelf(shelves)
     request = MouldRequest(
         mix=bench.request(shelf.resin(rubber_key), shelf),
-        jacket=jacket.request(shape.style, shelf, bench.bench_c),
+        jacket=jacket.request(shape.style, shelf, bench),
         allowance=waste.stated,
         vacuum_pa=pump.absolute_pa(),
         **shape.asked(),

@@ -13,6 +13,7 @@ from moldvol.errors import RequestError
 
 if TYPE_CHECKING:
     from moldvol.casting.mould.jacket import JacketRequest
+    from moldvol.cli.bench_options import BenchOptions
     from moldvol.materials.shelf import Shelf
 
 STYLES = ("block", "glove", "poured-over")
@@ -97,7 +98,7 @@ class JacketOptions:
     gel_coat_key: str
     offcuts: float | None
 
-    def request(self, style: str, shelf: Shelf, bench_c: float | None) -> JacketRequest:
+    def request(self, style: str, shelf: Shelf, bench: BenchOptions) -> JacketRequest:
         """The jacket for a mould of *style*. Raises `RequestError` for what does not go together."""
         from moldvol.casting.mould.jacket import JacketRequest
 
@@ -106,7 +107,7 @@ class JacketOptions:
             asked: dict[str, Any] = {"powder": shelf.plaster(self.plaster_key), "consistency": self.consistency}
             asked |= {} if self.jacket_mm is None else {"thickness_mm": self.jacket_mm}
             return JacketRequest(kind="plaster", **asked)
-        return self._laminate(shelf, bench_c) if kind == "laminate" else JacketRequest(kind="none")
+        return self._laminate(shelf, bench) if kind == "laminate" else JacketRequest(kind="none")
 
     def _kind(self, style: str) -> str:
         """What it is made of, after what was typed for it has been found to fit."""
@@ -122,7 +123,7 @@ class JacketOptions:
                 raise RequestError(f"{option} is for a jacket of {wanted}; add --jacket {wanted}, or leave it out.")
         return kind
 
-    def _laminate(self, shelf: Shelf, bench_c: float | None) -> JacketRequest:
+    def _laminate(self, shelf: Shelf, bench: BenchOptions) -> JacketRequest:
         from moldvol.casting.mould.jacket import JacketRequest
         from moldvol.materials.mixtures.laminate import LayUp
 
@@ -135,7 +136,8 @@ class JacketOptions:
             kind="laminate",
             resin=shelf.resin(self.jacket_resin_key),
             gel_coat=shelf.resin(self.gel_coat_key),
-            bench_c=bench_c,
+            bench_c=bench.bench_c,
+            scale=bench.scale(),
             **{name: value for name, value in asked.items() if value is not None},
         )
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
+from moldvol.casting.mixing.recipe import KITCHEN_SCALE
 from moldvol.casting.mould.lay_up import USUAL_OFFCUTS, LaminatePlan, LaminateRequest, plan_laminate
 from moldvol.errors import RequestError
 from moldvol.geometry.field.parallel import ParallelBodies
@@ -17,6 +18,7 @@ from moldvol.materials.mixtures.laminate import Laminate, LayUp, laminate
 from moldvol.materials.mixtures.plaster import HEMIHYDRATE_G_ML, PlasterMix, plaster_for_volume
 from moldvol.materials.resin import Resin
 from moldvol.materials.sundries import PlasterPowder
+from moldvol.materials.weighing.scales import Scale
 
 JacketKind = Literal["plaster", "laminate", "none"]
 
@@ -31,7 +33,8 @@ class JacketRequest:
     """What the jacket is made of: plaster so thick, of a *powder* or a consistency, or mats laid up with polyester.
 
     ``offcuts`` is the share of mat and resin added for laps and waste. With *resin* and *gel_coat* the laminate is
-    planned batch by batch, each with its catalyst at ``bench_c``; else by the figures of ``lay_up`` alone.
+    planned batch by batch, each with its catalyst at ``bench_c`` and weighed on ``scale``; else by the figures of
+    ``lay_up`` alone.
     """
 
     kind: JacketKind = "plaster"
@@ -44,6 +47,7 @@ class JacketRequest:
     resin: Resin | None = None
     gel_coat: Resin | None = None
     bench_c: float | None = None
+    scale: Scale = KITCHEN_SCALE
 
     def __post_init__(self) -> None:
         one_of(self.kind, get_args(JacketKind), "kind of jacket")
@@ -63,7 +67,7 @@ class Jacket:
     """A jacket over ``area_mm2`` of rubber, flange included; one of ``plaster`` and ``laminate`` says of what.
 
     ``lay_up`` has the batches of the laminate, if its resins were named; ``cost`` is then without the mat. ``mass_g``
-    is of the slurry, or of the laminate with its offcuts.
+    is of the slurry, or of the finished laminate, without what is cut off; ``laminate`` counts the offcuts in.
     """
 
     kind: JacketKind
@@ -122,7 +126,7 @@ def _of_laminate(request: JacketRequest, area_mm2: float) -> Jacket:
         kind="laminate",
         area_mm2=area_mm2,
         thickness_mm=made.total_mm,
-        mass_g=made.mass_g,
+        mass_g=made.mass_g / (1 + request.offcuts),
         cost=lay_up.cost if lay_up else None,
         laminate=made,
         lay_up=lay_up,
@@ -141,5 +145,6 @@ def _lay_up(request: JacketRequest, area_mm2: float) -> LaminatePlan | None:
             lay_up=request.lay_up,
             bench_c=request.bench_c,
             offcuts=request.offcuts,
+            scale=request.scale,
         )
     )

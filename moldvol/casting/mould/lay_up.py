@@ -9,6 +9,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from moldvol.casting.mixing.ingredients import Role
+from moldvol.casting.mixing.recipe import KITCHEN_SCALE
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import between
 from moldvol.materials.cautions import caution, cautions_for
@@ -17,10 +19,15 @@ from moldvol.materials.chemistry.pot_life import pot_life
 from moldvol.materials.mixtures.laminate import Laminate, LayUp, laminate, layers_for_thickness
 from moldvol.materials.resin import Resin
 from moldvol.materials.weighing.ratio import mass_shares
+from moldvol.materials.weighing.remedies import Weighing, ratio_notices
+from moldvol.materials.weighing.scales import Scale
 from moldvol.notices import Notice
 
+GEL_COAT = "gel coat"
 MOST_LAYERS = 100  # beyond this somebody has typed the wrong unit
 USUAL_OFFCUTS = 0.15  # laps and offcuts, common practice, no source
+# Chopped strand mat takes 2 to 2.5 times its weight of resin: common practice, no source. Beyond these it is remarked.
+LEAST_RATIO, GREATEST_RATIO = 1.8, 3.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,15 +46,18 @@ class LaminateRequest:
     catalyst_percent: float | None = None
     bench_c: float | None = None
     offcuts: float = USUAL_OFFCUTS
+    scale: Scale = KITCHEN_SCALE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Portion:
-    """One part of a resin in a batch."""
+    """One part of a resin in a batch; ``reading_g`` is what the scale shows for it alone."""
 
     name: str
+    role: Role
     mass_g: float
     volume_ml: float | None
+    reading_g: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +113,7 @@ def plan_laminate(request: LaminateRequest) -> LaminatePlan:
     )
     laid_mm2 = request.area_mm2 * (1 + request.offcuts)
     made = laminate(laid_mm2, _mats(request, lay_up), lay_up)
-    batches = [_batch("gel coat", (), 0.0, made.gel_coat_g, request.gel_coat, request)] if made.gel_coat_g else []
+    batches = [_batch(GEL_COAT, (), 0.0, made.gel_coat_g, request.gel_coat, request)] if made.gel_coat_g else []
     for number, session in enumerate(made.sessions, start=1):
         mats = session.mats_g_m2
         batches.append(_batch(f"session {number}", mats, session.mat_g, session.resin_g, request.resin, request))
@@ -113,7 +123,7 @@ def plan_laminate(request: LaminateRequest) -> LaminatePlan:
         laid_mm2=laid_mm2,
         batches=tuple(batches),
         mass_g=made.mass_g / (1 + request.offcuts),
-        notices=made.notices + _bench_notices(request),
+        notices=(*made.notices, *_ratio_remark(lay_up), *_scale_notices(batches, request), *_bench_notices(request)),
         cautions=_cautions(request),
     )
 
@@ -136,12 +146,14 @@ def _batch(
     bench_c = _bench_c(request)
     haste, percent = 1.0, None
     if resin.catalyst is None:
-        portions = _parts(resin, resin_g)
+        portions = _parts(resin, resin_g, request.scale)
     else:
         dose = catalyst_dose(resin, resin_g, bench_c, percent=request.catalyst_percent)
         haste, percent = dose.haste, dose.percent
-        own = Portion(name=resin.parts[0].name, mass_g=resin_g, volume_ml=None)
-        portions = (own, Portion(name=resin.catalyst.name, mass_g=dose.mass_g, volume_ml=dose.volume_ml))
+        portions = (
+            _portion(resin.parts[0].name, "part", resin_g, None, request.scale),
+            _portion(resin.catalyst.name, "catalyst", dose.mass_g, dose.volume_ml, request.scale),
+        )
     return Batch(
         what=what,
         mats_g_m2=mats_g_m2,
@@ -154,14 +166,52 @@ def _batch(
     )
 
 
-def _parts(resin: Resin, resin_g: float) -> tuple[Portion, ...]:
+def _parts(resin: Resin, resin_g: float, scale: Scale) -> tuple[Portion, ...]:
     return tuple(
-        Portion(
-            name=part.name,
-            mass_g=resin_g * share,
-            volume_ml=None if part.density_g_ml is None else resin_g * share / part.density_g_ml,
+        _portion(
+            part.name,
+            "part",
+            resin_g * share,
+            None if part.density_g_ml is None else resin_g * share / part.density_g_ml,
+            scale,
         )
         for part, share in zip(resin.parts, mass_shares(resin), strict=True)
+    )
+
+
+def _portion(name: str, role: Role, mass_g: float, volume_ml: float | None, scale: Scale) -> Portion:
+    return Portion(name=name, role=role, mass_g=mass_g, volume_ml=volume_ml, reading_g=scale.rounded_g(mass_g))
+
+
+def _scale_notices(batches: Sequence[Batch], request: LaminateRequest) -> tuple[Notice, ...]:
+    """What must be said of the batch that the scale holds least."""
+    if not batches:
+        return ()
+    least = min(batches, key=lambda batch: min(portion.mass_g for portion in batch.portions))
+    resin = request.gel_coat if least.what == GEL_COAT else request.resin
+    return ratio_notices([_weighing(portion) for portion in least.portions], request.scale, resin.ratio_tolerance)
+
+
+def _weighing(portion: Portion) -> Weighing:
+    volume_ml = portion.volume_ml
+    return Weighing(
+        name=portion.name,
+        due_g=portion.mass_g,
+        reading_g=portion.reading_g,
+        density_g_ml=None if volume_ml is None else portion.mass_g / volume_ml,
+    )
+
+
+def _ratio_remark(lay_up: LayUp) -> tuple[Notice, ...]:
+    ratio = lay_up.resin_ratio
+    if LEAST_RATIO <= ratio <= GREATEST_RATIO:
+        return ()
+    what = "it stays dry and white; woven cloth takes about 1" if ratio < LEAST_RATIO else "it is brittle and gets hot"
+    return (
+        Notice(
+            "unusual-resin-ratio",
+            f"Mat takes about 2 to 2.5 times its weight of resin (common practice): at {ratio:g} {what}.",
+        ),
     )
 
 

@@ -17,7 +17,7 @@ def jacket_sections(jacket: Jacket, units: Units) -> tuple[Section, ...]:
     """The jacket and what to mix for it."""
     if jacket.plaster is not None:
         return (Section("The plaster jacket", (*_shape(jacket, units), *_plaster(jacket.plaster, units))),)
-    made = () if jacket.laminate is None else _laminate(jacket.laminate, units)
+    made = () if jacket.laminate is None else _laminate(jacket, jacket.laminate, units)
     section = Section("The glass jacket", (*_shape(jacket, units), *made))
     return (section, batches_section(jacket.lay_up, units)) if jacket.lay_up else (section,)
 
@@ -39,13 +39,13 @@ def _plaster(mix: PlasterMix, units: Units) -> tuple[Row, ...]:
     )
 
 
-def _laminate(made: Laminate, units: Units) -> tuple[Row, ...]:
+def _laminate(jacket: Jacket, made: Laminate, units: Units) -> tuple[Row, ...]:
     mats = f"{len(made.sessions)} session" + ("s" if len(made.sessions) > 1 else "")
     layers = sum(len(session.mats_g_m2) for session in made.sessions)
     return (
         Row("Mats", f"{layers} in {mats}", f"{numbers.mass(made.mat_g, units)} of glass, offcuts counted in"),
         Row("Resin", numbers.mass(made.resin_g, units), f"and {numbers.mass(made.gel_coat_g, units)} of gel coat"),
-        Row("Weighs", numbers.mass(made.mass_g, units), "offcuts counted in"),
+        Row("Weighs", numbers.mass(jacket.mass_g, units), "without the catalyst and what is cut off"),
     )
 
 

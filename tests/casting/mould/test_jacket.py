@@ -46,6 +46,8 @@ def test_mats_go_by_area_with_their_offcuts(bodies):
     jacket = plan_jacket(request, bodies, SKIN, 0)
     assert jacket.laminate.mat_g == approx(750e-6 * 1.1 * AREA, rel=FIELD_REL)
     assert jacket.thickness_mm == jacket.laminate.total_mm
+    # The finished jacket weighs what covers the area: what is cut off is mixed and laid, but not carried.
+    assert jacket.mass_g == approx(jacket.laminate.mass_g / 1.1)
     assert jacket.plaster is None
 
 
