@@ -22,6 +22,7 @@ PA_PER_PSI = 6894.757293168
 PA_PER_INHG = 3386.389  # conventional, 0 °C
 PA_PER_MMHG = 133.3224
 ZERO_CELSIUS_K = 273.15
+MM3_PER_ML = 1000.0
 
 LENGTH_MM: Mapping[str, float] = {
     "mm": 1.0, "cm": 10.0, "m": 1000.0, "um": 0.001, "µm": 0.001, "μm": 0.001, "micron": 0.001,

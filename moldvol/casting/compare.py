@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from moldvol.casting.allowance import allowance_for
 from moldvol.casting.heat.band import Band
 from moldvol.casting.heat_of_cast import peak_of
-from moldvol.casting.hollow import MM3_PER_ML, HollowPlan, HollowRequest, plan_hollow, with_backfill
+from moldvol.casting.hollow import HollowPlan, HollowRequest, plan_hollow, with_backfill
 from moldvol.casting.hollow_part import HollowPart
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.mix import density_of, plan_measured
@@ -22,6 +22,7 @@ from moldvol.geometry.field.inscribed import InscribedBall
 from moldvol.materials.bounds import whole_number
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
+from moldvol.quantities import MM3_PER_ML
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

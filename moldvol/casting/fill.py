@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from moldvol.casting.fill_request import FillRequest
 from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.casting.mixing.rising import rises
-from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
+from moldvol.casting.needed import Needed, needed_for
 from moldvol.casting.recognised import Hold, MouldKind, recognise
 from moldvol.geometry.moulding.directions import RankedDirection, rank_directions, rank_standings
 from moldvol.geometry.moulding.levels import AirPocket, Basin, StandingMould
@@ -19,6 +19,7 @@ from moldvol.geometry.moulding.orientation import Vector
 from moldvol.geometry.moulding.undercuts import Release, Split, best_releases, best_split
 from moldvol.geometry.solid import Solid
 from moldvol.notices import Notice
+from moldvol.quantities import MM3_PER_ML
 
 BEST_SHOWN = 3
 

@@ -26,8 +26,8 @@ from moldvol.materials.cautions import caution
 from moldvol.materials.mixtures.foam import FoamCharge, foam_for_core
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
+from moldvol.quantities import MM3_PER_ML
 
-MM3_PER_ML = 1000.0
 # A coat that still turns evenly is 1 to 2 mm: common practice, no source.
 USUAL_COAT_MM = 2.0
 MOST_COATS = 50

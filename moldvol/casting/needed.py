@@ -8,8 +8,7 @@ from moldvol.casting.allowance import Allowance, allowance_for
 from moldvol.casting.learned_allowance import LearnedAllowance
 from moldvol.casting.mixing.mix import density_of, plan_measured
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
-
-MM3_PER_ML = 1000.0
+from moldvol.quantities import MM3_PER_ML
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,14 +13,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
-from moldvol.materials.chemistry.thermal import ResinThermal, Substance
+from moldvol.materials.chemistry.thermal import STILL_AIR_W_M2K, ResinThermal, Substance
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 W_PER_MM_K = 1e-3  # one W/(m K) in W/(mm K)
 W_PER_MM2_K = 1e-6  # one W/(m² K) in W/(mm² K)
-STILL_AIR_W_M2K = 10.0  # free convection and radiation together off a warm upright surface, common practice
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,11 +13,11 @@ from functools import lru_cache
 from math import exp, inf, isfinite, log
 from typing import TYPE_CHECKING, Literal
 
-from moldvol.casting.heat.cells import STILL_AIR_W_M2K, Film
+from moldvol.casting.heat.cells import Film
 from moldvol.casting.heat.pot import Pot, gel_time_s, left_standing
 from moldvol.errors import ShelfError
 from moldvol.materials.chemistry.kinetics import CURE_CLASSES, CureClass, Kinetics
-from moldvol.materials.chemistry.thermal import RESIN_CLASSES, ResinThermal
+from moldvol.materials.chemistry.thermal import RESIN_CLASSES, STILL_AIR_W_M2K, ResinThermal
 from moldvol.materials.grade import Grade
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from moldvol.casting.mould.notices import mould_notices, release_notices
 from moldvol.casting.mould.pours import Pour, mix_notices_of, pours_of
 from moldvol.casting.mould.request import MouldRequest, MouldStyle
 from moldvol.casting.mould.rubber import Keys, Rubber, block_rubber, skin_rubber
-from moldvol.casting.needed import MM3_PER_ML, Needed, needed_for
+from moldvol.casting.needed import Needed, needed_for
 from moldvol.geometry.mesh import Floats, Mesh
 from moldvol.geometry.moulding.orientation import (
     BoxedPose,
@@ -36,6 +36,7 @@ from moldvol.geometry.solid import Solid
 from moldvol.materials.cautions import caution
 from moldvol.materials.vessels.vacuum import Degassing, degas
 from moldvol.notices import Notice
+from moldvol.quantities import MM3_PER_ML
 
 UP = (0.0, 0.0, 1.0)
 

@@ -9,8 +9,9 @@ from moldvol.casting.mixing.mix import plan_measured
 from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.casting.mould.request import MouldRequest
 from moldvol.casting.mould.rubber import Rubber
-from moldvol.casting.needed import MM3_PER_ML, Needed
+from moldvol.casting.needed import Needed
 from moldvol.notices import Notice
+from moldvol.quantities import MM3_PER_ML
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

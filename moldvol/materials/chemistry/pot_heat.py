@@ -11,10 +11,9 @@ import math
 from functools import lru_cache
 
 from moldvol.materials.chemistry.kinetics import CURE_CLASSES, Kinetics
-from moldvol.materials.chemistry.thermal import RESIN_CLASSES
+from moldvol.materials.chemistry.thermal import RESIN_CLASSES, STILL_AIR_W_M2K
 from moldvol.materials.resin import Resin
 
-STILL_AIR_W_M2K = 10.0  # natural convection and radiation together, from memory
 _STEPS = 150  # in conversion; an adaptive solver differs by less than 0.2 %
 _CLOSE = 1e-3  # of the stated pot life
 

@@ -11,6 +11,9 @@ from dataclasses import dataclass, replace
 from moldvol.errors import RequestError
 from moldvol.materials.grade import Grade
 
+# Free convection and radiation together off a warm upright surface in a room: common practice, from memory.
+STILL_AIR_W_M2K = 10.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Substance:

@@ -17,12 +17,11 @@ from moldvol.geometry.mesh import Floats
 from moldvol.present import numbers
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing
-from moldvol.quantities import G_PER_OUNCE, MM_PER_INCH
+from moldvol.quantities import G_PER_OUNCE, MM3_PER_ML, MM_PER_INCH
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-MM3_PER_ML = 1000.0
 LETTERING = 8  # points
 HEADROOM = 1.18  # above the solid cast, for the words on its line
 # name and size of the units on the axes: wall in mm, mass in g, volume in mm³
