@@ -17,11 +17,10 @@ from moldvol.materials.bounds import not_negative, positive, whole_number
 from moldvol.materials.cautions import caution
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
+from moldvol.quantities import MM3_PER_ML
 
 if TYPE_CHECKING:
     from moldvol.casting.learned_allowance import LearnedAllowance
-
-MM3_PER_ML = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

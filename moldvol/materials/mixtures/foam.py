@@ -11,8 +11,6 @@ from moldvol.errors import RequestError
 from moldvol.materials.bounds import between, not_negative, positive
 from moldvol.notices import Notice
 
-# Free-rise densities that two-part foams are sold by: 2, 3, 4, 6, 8 and 16 lb/ft³ (from memory).
-USUAL_FREE_RISE_G_ML = (0.032, 0.048, 0.064, 0.096, 0.128, 0.256)
 USUAL_LIQUID_G_ML = 1.10  # from memory
 USUAL_OVERPACK = 0.15  # 10 to 20 % are common practice, from memory
 HOT_BATCH_G = 500.0  # common practice, no source: foam keeps its own heat in
