@@ -34,7 +34,7 @@ def settings_typed() -> dict[str, str]:
             settings[label] = _in_words(typed.get(name))
         elif isinstance(option.default, str | int) and not option.is_flag:
             settings[label] = f"{option.default}, {NOT_ASKED_FOR}"
-        elif option.multiple and option.default:
+        elif isinstance(option.default, list | tuple):
             settings[label] = f"{_in_words(option.default)}, {NOT_ASKED_FOR}"
     return settings
 

@@ -29,7 +29,9 @@ def test_an_option_given_twice_counts_twice(part: Path) -> None:
 def test_usual_walls_are_told_on_the_sheet(part: Path, tmp_path: Path) -> None:
     page = tmp_path / "compare.html"
     assert moldvol("compare", part, "--resin", "fast-urethane", *COARSE, "--sheet", page).status == 0
-    assert "3mm,5mm, the default" in page.read_text(encoding="utf-8")
+    told = page.read_text(encoding="utf-8")
+    assert "3mm,5mm, the default" in told
+    assert "Sentinel" not in told  # what an option without a default holds
 
 
 def test_a_finer_scale_shows_a_part_of_next_to_nothing(part: Path) -> None:
