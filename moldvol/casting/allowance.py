@@ -6,14 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from moldvol.materials.bounds import not_negative
+from moldvol.materials.weighing.wetting import usual_loss_share
 from moldvol.notices import Notice
 
 if TYPE_CHECKING:
     from moldvol.casting.learned_allowance import LearnedAllowance
-
-# Waste in cups and on sticks when nobody says otherwise: common practice, no source.
-SMALL_BATCH_G, SMALL_BATCH_ALLOWANCE = 100.0, 0.10
-LARGE_BATCH_G, LARGE_BATCH_ALLOWANCE = 500.0, 0.05
 
 AllowanceSource = Literal["usual", "stated", "learned"]
 
@@ -44,25 +41,9 @@ def allowance_for(
         return Allowance(share=learned.allowance, source="learned", origin=origin, notices=(said, *learned.notices))
     if stated is not None:
         return Allowance(share=stated, source="stated", origin="as you said")
-    usual = usual_allowance(net_mass_g)
+    usual = usual_loss_share(net_mass_g)  # waste is what stays in cups, so the practice is the same
     notices = () if learned is None else (_too_few(learned, usual),)
     return Allowance(share=usual, source="usual", origin="usual for this much, common practice", notices=notices)
-
-
-def usual_allowance(net_mass_g: float) -> float:
-    """The share added for waste when nobody says: 10 % up to 100 g, 5 % from 500 g, between them in proportion.
-
-    Source: common practice, no source.
-
-    >>> usual_allowance(50), round(usual_allowance(300), 3), usual_allowance(2000)
-    (0.1, 0.075, 0.05)
-    """
-    if net_mass_g <= SMALL_BATCH_G:
-        return SMALL_BATCH_ALLOWANCE
-    if net_mass_g >= LARGE_BATCH_G:
-        return LARGE_BATCH_ALLOWANCE
-    way = (net_mass_g - SMALL_BATCH_G) / (LARGE_BATCH_G - SMALL_BATCH_G)
-    return SMALL_BATCH_ALLOWANCE + way * (LARGE_BATCH_ALLOWANCE - SMALL_BATCH_ALLOWANCE)
 
 
 def _too_few(learned: LearnedAllowance, usual: float) -> Notice:

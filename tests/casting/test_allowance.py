@@ -21,6 +21,7 @@ from moldvol.errors import RequestError
 from moldvol.geometry.judging import solid_of
 from moldvol.geometry.reading import MeshFile, MeshPart
 from moldvol.materials.shelf import load_shelf
+from moldvol.materials.weighing.wetting import usual_loss_share
 from tests.shapes import box
 
 SHELF = load_shelf()
@@ -52,6 +53,17 @@ def test_no_plan_takes_an_allowance_below_nothing(plan: Callable[[float], object
 def test_shares_that_are_none_are_refused(share: float) -> None:
     with pytest.raises(RequestError, match="allowance as a share"):
         allowance_for(100.0, stated=share)
+
+
+@pytest.mark.parametrize(
+    ("net_g", "share"), [(1, 0.10), (100, 0.10), (200, 0.0875), (300, 0.075), (500, 0.05), (9_000, 0.05)]
+)
+def test_the_usual_allowance_is_the_practice_of_the_options_page(net_g: float, share: float) -> None:
+    """10 % up to 100 g, 5 % from 500 g, in between in proportion; and it is what a cup is taken to keep."""
+    usual = allowance_for(net_g)
+    assert usual.share == pytest.approx(share)
+    assert usual.source == "usual"
+    assert usual_loss_share(net_g) == pytest.approx(share)
 
 
 def test_none_at_all_is_an_answer() -> None:
