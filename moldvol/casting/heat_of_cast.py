@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import isfinite
 
 from moldvol.casting.heat.band import Band
 from moldvol.casting.heat.cup import calibrate, cup_test_of
@@ -31,6 +32,7 @@ from moldvol.notices import Notice
 NO_MOULD = "none"
 USUAL_RUBBER_MM = 15.0  # a block mould's least: common practice, no source
 QUICK_CELLS = 8_000
+LATE = 2.0  # times as long as the cup takes to gel: the wall is told to be late
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +107,8 @@ def plan_cast_heat(
     """
     if not request.limit_c > request.room_c:
         raise RequestError(f"A limit of {request.limit_c:g} °C is below the room's; give one above it.")
+    if request.wall_mm is not None and not isfinite(request.wall_mm):
+        raise RequestError(f"A wall of {request.wall_mm:g} mm is no thickness; give {THINNEST_WALL_MM:g} mm or more.")
     if request.wall_mm is not None and request.wall_mm < THINNEST_WALL_MM:
         raise RequestError(
             f"A wall of {request.wall_mm:g} mm is a coat of paint; give {THINNEST_WALL_MM:g} mm or more."
@@ -131,7 +135,7 @@ def plan_cast_heat(
         progress=progress,
     )
     pot = None if request.pot_ml is None else pot_heat(request, request.pot_ml)
-    said = (_nothing_hollow(request),) if comes_solid else ()
+    said = (*((_nothing_hollow(request),) if comes_solid else ()), *_gels_late(request, heat))
     return CastHeat(solid=solid, request=request, heat=heat, pot=pot, notices=(*said, *heat.notices))
 
 
@@ -139,6 +143,22 @@ def _nothing_hollow(request: HeatRequest) -> Notice:
     return Notice(
         "nothing-hollow",
         f"The part is nowhere thicker than two walls of {request.wall_mm:g} mm: it comes out solid and is reckoned so.",
+    )
+
+
+def _gels_late(request: HeatRequest, heat: HeatPlan) -> tuple[Notice, ...]:
+    """A thin wall stays cool, so it gels long after the cup that the shelf's times are stated for."""
+    resin, cup_s = request.resin, request.resin.gel_time_s or request.resin.pot_life_s
+    late_s = heat.gel.last_s
+    if heat.wall_mm is None or not isfinite(late_s) or late_s < LATE * cup_s:
+        return ()
+    return (
+        Notice(
+            "gels-late",
+            f"The shelf has {cup_s / 60:.0f} min to gel for {resin.pot_life_mass_g:g} g in a cup, which warm themselves. "
+            f"A thin wall stays cool: by the figures of the class its coolest places may take {late_s / 60:.0f} min, so "
+            "turn it until a trial of the same coat has gelled, not by the clock.",
+        ),
     )
 
 

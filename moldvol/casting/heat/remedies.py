@@ -71,8 +71,10 @@ class Change:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Changed:
-    """What a change came to: ``rough`` the usual resin on the coarse grid; where it helps also on the fine one, and
-    ``ends``, the class's cooler and hotter resin on the coarse one."""
+    """What a change came to: ``rough`` the usual resin on the coarse grid, ``fine`` on the fine one if that was run.
+
+    ``ends`` are the class's cooler and hotter resin on the coarse grid, where it helps.
+    """
 
     change: Change
     rough: Course
@@ -82,22 +84,17 @@ class Changed:
     def remedy(self, pours: Pours, base: Course, shift_k: tuple[float, float]) -> Remedy:
         """Told of *pours*; where no fine run was made, moved by *shift_k* (peak, face): by how much a fine grid moves
         *base*, the casting unchanged."""
+        share = _share_of_rise(self.rough.peak_c, base.peak_c, pours.usual.floor_c)
+        peak, face = self.rough.peak_c + share * shift_k[0], self.rough.face_peak_c + share * shift_k[1]
         if self.fine is not None:
-            usual, peak, face = self.fine, self.fine.peak_c, self.fine.face_peak_c
-        else:
-            share = _share_of_rise(self.rough.peak_c, base.peak_c, pours.usual.floor_c)
-            usual = self.rough
-            peak, face = usual.peak_c + share * shift_k[0], usual.face_peak_c + share * shift_k[1]
-        return Remedy(
-            code=self.change.code, what=self.change.what, peak_c=peak, peak_high_c=self._high_c(pours),
-            face_peak_c=face, core_gel_s=usual.core_gel_s,
-        )  # fmt: skip
-
-    def _high_c(self, pours: Pours) -> float | None:
-        if self.fine is None or not self.ends:
-            return None
+            peak, face = self.fine.peak_c, self.fine.face_peak_c
         altered = Pours(*(self.change.altered(pour) for pour in pours.all))
-        return band_of(self.fine.peak_c, [course.peak_c for course in (self.rough, *self.ends)], altered).high_c
+        rough = [course.peak_c for course in (self.rough, *self.ends)]
+        return Remedy(
+            code=self.change.code, what=self.change.what, peak_c=peak, face_peak_c=face,
+            peak_high_c=band_of(peak, rough, altered).high_c if self.ends else None,
+            core_gel_s=(self.fine or self.rough).core_gel_s,
+        )  # fmt: skip
 
 
 def changes_of(grids: Grids, planned: Pour, wall_mm: float | None, resin_cells: int) -> Iterator[Change]:
@@ -129,7 +126,7 @@ def _thinner(grids: Grids, wall_mm: float | None, resin_cells: int) -> Iterator[
         # each coat as if alone: the cured one beneath leads heat about as well as a mould
         half = wall_mm / 2
         if half >= THINNEST_WALL_MM:
-            yield walled("coats-2", f"two coats of {half:.3g} mm, each cooled first", half)
+            yield walled("coats-2", f"2 coats of {half:.3g} mm, each cooled first", half)
         return
     # a part nowhere thicker than two walls would come out solid as it is
     if deepest_mm(grids.part) > HOLLOW_WALL_MM:

@@ -20,6 +20,7 @@ from moldvol.casting.heat.workers import Progress, Workers
 from moldvol.errors import MoldvolError
 
 FINE_SECTION, COARSEST_SECTION = 100, 3  # cells along a radius
+NEAR_LIMIT_K = 15.0  # of a hot end on the coarse grid: the fine one has been seen to move a cast below the limit by 5
 MOST_IMBALANCE = 0.01  # of the heat that moved; measured 1e-12
 
 
@@ -64,23 +65,28 @@ def run_all(
 
 
 def _changed(workers: Workers, changes: Sequence[Change], pours: Pours, limit_c: float) -> tuple[Changed, ...]:
-    """Each change in the usual resin; where that stays below *limit_c*, also what its band takes: is it sure?"""
+    """Each change in the usual resin; where that stays below *limit_c* also in the class's two ends: is it sure?
+
+    Where the ends come near the limit the fine grid has the last word, and always for what can be asked directly.
+    """
 
     def begin(change: Change, pour: Pour, *, fine: bool = False) -> Future[Course]:
         return workers.begin(partial(change.run, pour, fine=fine))
 
     rough = [begin(change, pours.usual) for change in changes]
-    direct = [begin(change, pours.usual, fine=True) if change.asked_directly else None for change in changes]
-    more: list[tuple[Future[Course] | None, list[Future[Course]]]] = []
-    for change, first, fine in zip(changes, rough, direct, strict=True):
-        coolest = min(promise.result().peak_c for promise in (first, fine) if promise is not None)
+    fine = [begin(change, pours.usual, fine=True) if change.asked_directly else None for change in changes]
+    ends: list[list[Future[Course]]] = []
+    for change, *first in zip(changes, rough, fine, strict=True):
+        coolest = min(promise.result().peak_c for promise in first if promise is not None)
         helps = change.has_band and coolest <= limit_c
-        if helps and fine is None:
-            fine = begin(change, pours.usual, fine=True)
-        more.append((fine, [begin(change, end) for end in (pours.cooler, pours.hotter)] if helps else []))
+        ends.append([begin(change, end) for end in (pours.cooler, pours.hotter)] if helps else [])
+    for place, change in enumerate(changes):
+        found = [end.result().peak_c for end in ends[place]]
+        if found and fine[place] is None and abs(max(found) - limit_c) < NEAR_LIMIT_K:
+            fine[place] = begin(change, pours.usual, fine=True)
     return tuple(
-        Changed(change, first.result(), None if fine is None else fine.result(), tuple(end.result() for end in ends))
-        for change, first, (fine, ends) in zip(changes, rough, more, strict=True)
+        Changed(change, first.result(), None if last is None else last.result(), [end.result() for end in two])
+        for change, first, last, two in zip(changes, rough, fine, ends, strict=True)
     )
 
 

@@ -31,7 +31,9 @@ class LargestSection:
 def largest_sections(pours: Pours, limit_c: float) -> tuple[LargestSection, ...]:
     """Plate, rod and ball in the mould of *pours* that just stay below *limit_c*."""
     names = (("plate", SLAB), ("rod", CYLINDER), ("ball", SPHERE))
-    found = ((name, [_largest_mm(form, pour, limit_c) for pour in pours.all]) for name, form in names)
+    # the end that lost more heat in the cup is the hotter one only where it was given more heat for it
+    ends = [pour for pour in (pours.cooler, pours.hotter) if pour.adiabatic_c >= pours.hotter.adiabatic_c]
+    found = ((name, [_largest_mm(form, pour, limit_c) for pour in (pours.usual, *ends)]) for name, form in names)
     return tuple(LargestSection(name, limit_c, _least(across), across[0]) for name, across in found)
 
 

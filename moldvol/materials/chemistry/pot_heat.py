@@ -31,10 +31,19 @@ def mass_factor(resin: Resin, mass_g: float, bench_c: float) -> float:
     kind = "polyurethane" if resin.kind == "foam" else resin.kind
     if mass_g <= resin.pot_life_mass_g or kind not in CURE_CLASSES:
         return 1.0
-    law = _calibrated(resin.pot_life_s, resin.pot_life_mass_g, resin.pot_life_temperature_c, kind, _rise_k(resin, kind))
+    law = law_of_cup(resin, CURE_CLASSES[kind].law, kind)
     rise_k = _rise_k(resin, kind)
     stated_s = _gel_time_s(law, rise_k, cooling_s(resin.pot_life_mass_g, kind), bench_c)
     return _gel_time_s(law, rise_k, cooling_s(mass_g, kind), bench_c) / stated_s
+
+
+def law_of_cup(resin: Resin, law: Kinetics, kind: str, *, faster: float = 1.0) -> Kinetics:
+    """*law* as fast as lets the stated mass of *resin*, whose heat is that of *kind*, gel at its pot life.
+
+    *faster* is how many times as fast a catalyst makes it.
+    """
+    life_s = resin.pot_life_s / faster
+    return _calibrated(law, life_s, resin.pot_life_mass_g, resin.pot_life_temperature_c, kind, _rise_k(resin, kind))
 
 
 def cooling_s(mass_g: float, kind: str) -> float:
@@ -57,8 +66,10 @@ def _rise_k(resin: Resin, kind: str) -> float:
 
 
 @lru_cache(maxsize=64)
-def _calibrated(life_s: float, mass_g: float, temperature_c: float, kind: str, rise_k: float) -> Kinetics:
-    law, cooling = CURE_CLASSES[kind].law, cooling_s(mass_g, kind)
+def _calibrated(
+    law: Kinetics, life_s: float, mass_g: float, temperature_c: float, kind: str, rise_k: float
+) -> Kinetics:
+    cooling = cooling_s(mass_g, kind)
     # The pot is cooler than one that keeps all its heat and warmer than one that loses it at once.
     slow = law.time_to_s(law.gel_conversion, start_c=temperature_c, rise_k=rise_k) / life_s
     fast = law.time_to_s(law.gel_conversion, start_c=temperature_c) / life_s

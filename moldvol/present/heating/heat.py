@@ -10,6 +10,7 @@ from moldvol.casting.heat.cautions import BURN_C, CHAR_C
 from moldvol.casting.heat.cup import Figure
 from moldvol.casting.heat.plan import HeatPlan
 from moldvol.casting.heat.remedies import Remedy
+from moldvol.casting.heat.sections import LargestSection
 from moldvol.casting.heat_of_cast import CastHeat, PotHeat
 from moldvol.casting.mixing.pots import USUAL_SHARE
 from moldvol.present import numbers
@@ -18,7 +19,7 @@ from moldvol.present.heating.heat_pictures import hottest_cut, over_time
 from moldvol.present.measure import line_about, solid_report
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing
-from moldvol.present.report import Report, Row, Section, Table
+from moldvol.present.report import Report, Row, Section, Table, grave, messages
 
 MOST_NAMED = 3  # remedies in the verdict
 ORIGINS = {"fitted": "Fitted to the cup", "shelf": "From the shelf", "class": "Of the class"}
@@ -32,7 +33,8 @@ def report(plan: CastHeat, units: Units) -> Report:
     sections = (*_sections(plan, units), *head.sections)
     verdict = " ".join(_verdict(heat, units))
     return replace(head, verdict=verdict, sections=sections, line=line_about(plan.solid, verdict)).followed_by(
-        warnings=tuple(notice.message for notice in plan.notices),
+        warnings=messages(plan.notices),
+        grave=grave(plan.notices),
         cautions=plan.cautions,
         about=(Row("Resin", heat.resin, plan.request.resin.key), Row("Mould", _mould(heat, units))),
     )
@@ -96,8 +98,7 @@ def _face(heat: HeatPlan, units: Units) -> str:
 
 def _advice(heat: HeatPlan, units: Units) -> str:
     limit = _degrees(heat.section_limit_c, units)
-    sure = [remedy for remedy in heat.remedies if remedy.peak_high_c is not None]
-    sure = [remedy for remedy in sure if remedy.peak_high_c is not None and remedy.peak_high_c <= heat.section_limit_c]
+    sure = [remedy for remedy in heat.remedies if _kept_below(remedy, heat.section_limit_c) == "yes"]
     if sure:
         return f"Below {limit}, even at the hot end: {_named(sure, units)}."
     return f"Nothing reckoned here keeps it below {limit} for sure; the coolest: {_named(heat.remedies, units, 1)}."
@@ -105,7 +106,12 @@ def _advice(heat: HeatPlan, units: Units) -> str:
 
 def _named(remedies: Sequence[Remedy], units: Units, most: int = MOST_NAMED) -> str:
     coolest = sorted(remedies, key=lambda remedy: remedy.peak_c)[:most]
-    return "; or ".join(f"{remedy.what} (about {_degrees(remedy.peak_c, units)})" for remedy in coolest)
+    return "; or ".join(f"{remedy.what} ({_about(remedy, units)})" for remedy in coolest)
+
+
+def _about(remedy: Remedy, units: Units) -> str:
+    most = "" if remedy.peak_high_c is None else f", at most {_degrees(remedy.peak_high_c, units)}"
+    return f"about {_degrees(remedy.peak_c, units)}{most}"
 
 
 def _degrees(celsius: float, units: Units) -> str:
@@ -153,7 +159,7 @@ def _helps_section(heat: HeatPlan, units: Units) -> Section:
     rows = tuple(
         (
             remedy.what,
-            _degrees(remedy.peak_c, units)[:-3],
+            _peak_and_most(remedy, units),
             _degrees(remedy.face_peak_c, units)[:-3],
             _when(remedy.core_gel_s),
             _kept_below(remedy, heat.section_limit_c),
@@ -161,23 +167,48 @@ def _helps_section(heat: HeatPlan, units: Units) -> Section:
         for remedy in heat.remedies
     )
     unit = _degrees(0.0, units)[-2:]
-    columns = ("instead", f"peak {unit}", f"face {unit}", "gels", f"< {_degrees(heat.section_limit_c, units)}")
-    remark = (
-        "Each reckoned alone, for the usual resin; 'likely' where the hottest resin that fits the sheet would pass it."
+    columns = (
+        "instead",
+        f"peak {unit}",
+        "hot end",
+        f"face {unit}",
+        "gels",
+        f"< {_degrees(heat.section_limit_c, units)}",
     )
-    return Section("What helps", table=Table(columns, rows, frozenset({1, 2, 3}), leads=True), remarks=(remark,))
+    remarks = [
+        "Each reckoned alone, for the usual resin; in brackets the hot end of the band that it would be told with, and "
+        "'likely' where that passes the limit or is not known.",
+    ]
+    if any(remedy.code.startswith("lifts") for remedy in heat.remedies):
+        remarks.append(
+            "More lifts are not always cooler: the thickest of them decides, and where the cuts fall it may hold more "
+            "of the thickest place. A lift poured on one that is still hot gets hotter than this."
+        )
+    table = Table(columns, rows, frozenset({1, 2, 3}), leads=True)
+    return Section("What helps", table=table, remarks=tuple(remarks))
+
+
+def _peak_and_most(remedy: Remedy, units: Units) -> str:
+    most = "" if remedy.peak_high_c is None else f" ({_degrees(remedy.peak_high_c, units)[:-3]})"
+    return f"{_degrees(remedy.peak_c, units)[:-3]}{most}"
 
 
 def _kept_below(remedy: Remedy, limit_c: float) -> str:
-    if remedy.peak_c > limit_c or remedy.peak_high_c is None:
+    if remedy.peak_c > limit_c:
         return "no"
-    return "yes" if remedy.peak_high_c <= limit_c else "likely"
+    return "yes" if remedy.peak_high_c is not None and remedy.peak_high_c <= limit_c else "likely"
 
 
 def _limits_section(heat: HeatPlan, units: Units) -> Section:
-    rows = tuple(Row(one.form.capitalize(), _across(one.across_mm, units)) for one in heat.sections)
+    """What the hottest resin that fits the sheet allows; what the usual one would stands beside it."""
+    rows = tuple(_limit_row(one, units) for one in heat.sections)
     limit = _degrees(heat.section_limit_c, units)
-    return Section(f"How thick stays below {limit}, in this resin and mould", rows)
+    return Section(f"How thick stays below {limit} even at the hot end, in this resin and mould", rows)
+
+
+def _limit_row(one: LargestSection, units: Units) -> Row:
+    usual = "" if one.usual_across_mm == one.across_mm else f"the usual resin {_across(one.usual_across_mm, units)}"
+    return Row(one.form.capitalize(), _across(one.across_mm, units), usual)
 
 
 def _across(mm: float | None, units: Units) -> str:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 LETTERING, SMALL = 8, 7  # points
 CURVE_MM = (96.0, 66.0)
+LETTERS_SHARE = 0.1  # of the height of the curves' panel: a line of small letters and the space above it
 CUT_BESIDE_MM, CUT_BELOW_MM = 8.0, 12.0
 LEAST_CUT_MM = 56.0
 SMOOTHER = 4  # the cut is drawn on points so many times finer than the cells
@@ -135,7 +136,7 @@ def _draw_curve(heat: HeatPlan, figure: FigureBase, units: Units) -> None:
     _mark_gel(panel, heat, scale, units)
     top = max(heat.peak.high_c, curve.core_c.max(), curve.face_c.max())
     band = _shown(heat.peak.low_c, units), _shown(heat.peak.high_c, units)
-    _mark_band(panel, *band, f"peak {_span(heat, units)}")
+    _mark_band(panel, *band, f"peak {_span(heat, units)}", _shown(_below_limit(heat, top), units))
     if heat.face_limit_c is not None and heat.face_limit_c < 1.3 * top:
         top = max(top, heat.face_limit_c)
         words = f"the {heat.mould} bears {_degrees(heat.face_limit_c, units)}"
@@ -153,10 +154,17 @@ def _draw_curve(heat: HeatPlan, figure: FigureBase, units: Units) -> None:
     )
 
 
-def _mark_band(panel: Axes, low: float, high: float, words: str) -> None:
+def _below_limit(heat: HeatPlan, top_c: float) -> float:
+    """Where the name of the band may hang: from its upper edge, or from the mould's line if that would cross it."""
+    high, limit = heat.peak.high_c, heat.face_limit_c
+    crossed = limit is not None and high - LETTERS_SHARE * (top_c - heat.floor_c) < limit <= high
+    return limit if limit is not None and crossed else high
+
+
+def _mark_band(panel: Axes, low: float, high: float, words: str, words_at: float) -> None:
     """What the peak may be, as a band all across, named where the core is still cold."""
     panel.axhspan(low, high, color="0.9", linewidth=0, zorder=0)
-    panel.annotate(words, (0.0, high), (3, -2), xycoords=("axes fraction", "data"), textcoords="offset points",
+    panel.annotate(words, (0.0, words_at), (3, -2), xycoords=("axes fraction", "data"), textcoords="offset points",
                    va="top", fontsize=SMALL)  # fmt: skip
 
 
