@@ -142,6 +142,7 @@ def _notices(resin: Resin, wall: Wall | None, error_g: float, waste_g: float) ->
                 f"The thickest place is {wall.thick_mm:.3g} mm, above the {limit:g} mm that {resin.name} is meant for "
                 "at once: it will run hot, may shrink, crack or smoke; pour in stages, cast hollow or take a slower "
                 "resin.",
+                grave=True,
             )
         )
     if error_g > waste_g:

@@ -157,7 +157,7 @@ def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None
 def _show(telling: Telling, output: OutputOptions) -> Report:
     report = telling.report(Units(output.units))
     if output.quiet:
-        click.echo(report.line)
+        click.echo(report.in_one_line())
         return report
     from moldvol.present.terminal import console_for, draw
 

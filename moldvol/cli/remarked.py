@@ -12,7 +12,7 @@ from moldvol.errors import MoldvolError
 from moldvol.notices import Notice
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report
+from moldvol.present.report import Report, grave, messages
 
 if TYPE_CHECKING:
     from moldvol.geometry.solid import Solid
@@ -44,9 +44,7 @@ def with_remarks_on(solids: Sequence[Solid], telling: Telling) -> Telling:
         return telling
 
     def report(units: Units) -> Report:
-        told = telling.report(units).followed_by(warnings=tuple(notice.message for notice in said))
-        doubted = any(notice.code == UNLIKELY_SIZE for notice in said)
-        return replace(told, line=f"{told.line} An unlikely size: check the unit.") if doubted else told
+        return telling.report(units).followed_by(warnings=messages(said), grave=grave(said))
 
     def document() -> dict[str, Any]:
         told = telling.document()

@@ -61,7 +61,8 @@ def _improbable_size(solid: Solid, resized: bool) -> Notice | None:
     others = [unit for unit in units if unit != solid.unit]
     sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {unit}" for unit in others)
     hint = f"--unit {' or '.join(likely)} would make sense" if likely else "pass the right --unit or --scale"
-    return Notice("unit-improbable", f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}.")
+    told = f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}."
+    return Notice("unit-improbable", told, grave=True)
 
 
 def _plain(value: float) -> str:
@@ -74,7 +75,7 @@ def _open_accepted(solid: Solid, draft: Draft) -> Notice | None:
         return None
     share = min(doubt / max(solid.volume_mm3, 1e-300), 9.99)
     return Notice(
-        "open-rims", f"Open rims leave {_plain(100 * share)} % of the volume to guesswork; mix for the upper end."
+        "open-rims", f"Open rims leave {_plain(100 * share)} % of the volume to guesswork; mix for the upper end.", True
     )
 
 

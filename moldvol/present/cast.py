@@ -14,7 +14,7 @@ from moldvol.present.measure import line_about, solid_json, solid_report, wall_j
 from moldvol.present.mixing import pots, weigh_out
 from moldvol.present.mixing.figures import grade_name
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section
+from moldvol.present.report import Report, Row, Section, grave, messages
 
 
 def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
@@ -27,7 +27,8 @@ def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
         *walls,
         _cast_section(plan, units),
         weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),
-        warnings=tuple(notice.message for notice in _notices(plan, split)),
+        warnings=messages(_notices(plan, split)),
+        grave=grave(_notices(plan, split)),
         cautions=plan.cautions,
         about=(Row("Resin", plan.request.mix.resin.name, plan.request.mix.resin.key),),
     )

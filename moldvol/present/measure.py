@@ -10,7 +10,7 @@ from moldvol.geometry.wall.caliper import Wall
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section, Table
+from moldvol.present.report import Report, Row, Section, Table, grave, messages
 from moldvol.present.words import tell
 
 MOST_BODIES_SHOWN = 20
@@ -33,7 +33,8 @@ def solid_report(solid: Solid, units: Units, job: str = "") -> Report:
         title=solid.name,
         verdict=verdict(solid, units),
         sections=tuple(sections),
-        warnings=tuple(notice.message for notice in solid.notices),
+        warnings=messages(solid.notices),
+        grave=grave(solid.notices),
         job=job,
         about=(
             Row("File", solid.name),
@@ -45,9 +46,8 @@ def solid_report(solid: Solid, units: Units, job: str = "") -> Report:
 
 
 def line_about(solid: Solid, said: str) -> str:
-    """What is *said* of a solid in a line; that its size is unlikely is to be read even where no remarks are wanted."""
-    doubted = any(notice.code == "unit-improbable" for notice in solid.notices)
-    return f"{solid.name}: {said}" + (f" An unlikely size: check the unit ({solid.unit})." if doubted else "")
+    """What is *said* of a solid in a line."""
+    return f"{solid.name}: {said}"
 
 
 def verdict(solid: Solid, units: Units) -> str:

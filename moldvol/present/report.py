@@ -6,8 +6,11 @@ reports only.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
+
+from moldvol.notices import Notice
 
 Weight = Literal["plain", "strong", "amount"]
 
@@ -68,9 +71,9 @@ class Section:
 class Report:
     """One sheet: the verdict first, then the sections, then what to watch.
 
-    ``line`` is the answer in a single line, for who wants no sheet: it names the file where there is one. ``job`` and
-    ``about`` say on paper what the command line has said at a terminal: what is made, from which file, in which unit,
-    of which resin.
+    ``line`` is the answer in a single line, for who wants no sheet: it names the file where there is one. ``grave`` are
+    those of the warnings that nobody is spared. ``job`` and ``about`` say on paper what the command line has said at a
+    terminal: what is made, from which file, in which unit, of which resin.
     """
 
     title: str
@@ -81,20 +84,26 @@ class Report:
     job: str = ""
     about: tuple[Row, ...] = ()
     line: str = ""
+    grave: tuple[str, ...] = ()
+
+    def in_one_line(self) -> str:
+        """The answer and what must be read with it."""
+        return " ".join((self.line, *self.grave))
 
     def without_remarks(self) -> Report:
-        """The bare result: verdict and numbers."""
+        """The bare result: verdict, numbers, and what must be read with them."""
         sections = tuple(
             Section(section.heading, section.rows, section.table)
             for section in self.sections
             if section.rows or section.table
         )
-        return Report(self.title, self.verdict, sections, line=self.line)
+        return Report(self.title, self.verdict, sections, self.grave, line=self.line)
 
     def followed_by(
         self,
         *sections: Section,
         warnings: tuple[str, ...] = (),
+        grave: tuple[str, ...] = (),
         cautions: tuple[str, ...] = (),
         about: tuple[Row, ...] = (),
     ) -> Report:
@@ -103,6 +112,17 @@ class Report:
             self,
             sections=(*self.sections, *sections),
             warnings=(*self.warnings, *(w for w in warnings if w not in self.warnings)),
+            grave=(*self.grave, *(g for g in grave if g not in self.grave)),
             cautions=(*self.cautions, *(c for c in cautions if c not in self.cautions)),
             about=(*self.about, *about),
         )
+
+
+def messages(notices: Iterable[Notice]) -> tuple[str, ...]:
+    """What *notices* say."""
+    return tuple(notice.message for notice in notices)
+
+
+def grave(notices: Iterable[Notice]) -> tuple[str, ...]:
+    """What those of *notices* say that nobody is spared."""
+    return messages(notice for notice in notices if notice.grave)

@@ -145,10 +145,13 @@ class TestSheet:
         assert "20 × 20 × 20 mm (0.787 × 0.787 × 0.787 in)" in sheet("measure", cube(tmp_path))
 
     def test_without_remarks_the_numbers_stay(self, tmp_path: Path) -> None:
+        """And so does what would cost a mould: that the unit is likely wrong."""
         path = stl(tmp_path, "tiny.stl", box(0.02, 0.02, 0.02).mesh)
-        loud, bare = moldvol("measure", path), moldvol("measure", path, "--no-remarks")
-        assert "unlikely size" in loud.out and "unlikely size" not in bare.out
-        assert bare.err == "" and len(bare.out) < len(loud.out)
+        bare = moldvol("measure", path, "--no-remarks")
+        assert "unlikely size" in bare.words and bare.err == ""
+        coarse = stl(tmp_path, "ball.stl", ball(20, 1).mesh)
+        loud, bare = moldvol("measure", coarse), moldvol("measure", coarse, "--no-remarks")
+        assert "Mind" in loud.out and "Mind" not in bare.out and len(bare.out) < len(loud.out)
 
     def test_us_units(self, tmp_path: Path) -> None:
         assert "0.4882 in³ (0.2705 US fl oz)" in sheet("measure", cube(tmp_path), "--units", "us")

@@ -82,14 +82,20 @@ class TestQuiet:
 
     def test_what_must_be_read_is_in_the_line(self, tmp_path: Path) -> None:
         """No remarks are wanted; a scale that cannot weigh this, or a part of 0.02 mm, would cost a mould."""
-        assert "Do not weigh this on a scale of 1 g steps." in moldvol("mix", "8g", *RESIN, "-q").out
+        assert "Do not weigh 3.79 g of B on a scale that shows steps of 1 g" in moldvol("mix", "8g", *RESIN, "-q").out
         path = tmp_path / "small.stl"
         path.write_bytes(binary_stl(CUBE_CORNERS / 1000))
-        assert "An unlikely size: check the unit (mm)." in moldvol("measure", path, "-q").out
+        assert "The largest side is 0.02 mm, an unlikely size" in moldvol("measure", path, "-q").out
+        assert "80 °C is hot" in moldvol("mix", "205g", *RESIN, "--bench", "80", "-q").out
 
     def test_a_limb_that_closes_up_is_in_the_line(self, dumbbell: Path) -> None:
         told = moldvol("hollow", dumbbell, "--wall", "3mm", *RESIN, *COARSE, "-q")
-        assert "1 place closes off on the way." in told.out
+        assert "A neck closes at 2 mm" in told.out and "the wall gets no thicker than that" in told.out
+
+    def test_a_wall_that_leaves_nothing_hollow_is_told_first(self, tmp_path: Path) -> None:
+        hollow = ("hollow", cube(tmp_path), "--wall", "12mm", *RESIN, *COARSE)
+        for less in ("-q", "--no-remarks"):
+            assert "At this wall it comes out solid" in moldvol(*hollow, less).words
 
     def test_pots_too_small_for_the_scale(self) -> None:
         """The whole could be weighed, the pots cannot: that is what is weighed."""
@@ -109,14 +115,19 @@ class TestQuiet:
 
 
 class TestWithoutRemarks:
-    @pytest.mark.parametrize("words", [("cast", "FILE", *RESIN), ("mix", "20g", *RESIN), ("foam", "300ml")])
+    @pytest.mark.parametrize("words", [("cast", "FILE", *RESIN), ("mix", "405g", *RESIN), ("foam", "3l")])
     def test_the_figures_stay(self, tmp_path: Path, words: tuple[str, ...]) -> None:
         path = cube(tmp_path)
         whole, bare = asked(words, path).out, asked(words, path, "--no-remarks").out
-        assert "Cautions" in whole and "Cautions" not in bare and "Mind" not in bare
+        assert "Cautions" in whole and "Cautions" not in bare
         for line in bare.splitlines():
             assert line in whole
         assert "scale shows" in bare and asked(words, path, "--remarks").out == whole
+
+    def test_what_would_spoil_the_pour_stays_and_nothing_else(self) -> None:
+        assert "Mind" not in moldvol("mix", "405g", *RESIN, "--no-remarks").out
+        spoilt = moldvol("mix", "20g", *RESIN, "--no-remarks").words
+        assert "Mind • Do not weigh" in spoilt and "Cautions" not in spoilt
 
 
 class TestSeveralFiles:

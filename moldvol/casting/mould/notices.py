@@ -40,6 +40,7 @@ def _no_rubber(request: MouldRequest) -> Notice | None:
     return Notice(
         "not-a-rubber",
         f"{name} is no silicone rubber; a mould of it comes off undercuts only if it stays soft.",
+        grave=True,
     )
 
 

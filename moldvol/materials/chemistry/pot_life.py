@@ -70,11 +70,11 @@ def arrhenius_factor(activation_energy_j_mol: float, from_c: float, to_c: float)
 def _band_notices(resin: Resin, bench_c: float) -> tuple[Notice, ...]:
     band = f"{resin.working_low_c:g} to {resin.working_high_c:g} °C"
     if bench_c < resin.working_low_c:
-        return (Notice("bench-cold", f"{bench_c:g} °C is cold for {resin.name} ({band}): it may never cure hard."),)
+        told = f"{bench_c:g} °C is cold for {resin.name} ({band}): it may never cure hard."
+        return (Notice("bench-cold", told, grave=True),)
     if bench_c > resin.working_high_c:
-        return (
-            Notice("bench-hot", f"{bench_c:g} °C is hot for {resin.name} ({band}): it may set before it is poured."),
-        )
+        told = f"{bench_c:g} °C is hot for {resin.name} ({band}): it may set before it is poured."
+        return (Notice("bench-hot", told, grave=True),)
     return ()
 
 

@@ -70,7 +70,9 @@ def moulded_g_ml(free_rise_g_ml: float, overpack: float) -> float:
     >>> round(moulded_g_ml(0.064, 0.15), 4)
     0.0736
     """
-    return positive(free_rise_g_ml, "free-rise density in g/ml") * (1 + between(overpack, 0, 1, "overpack as a share"))
+    return positive(free_rise_g_ml, "free-rise density in g/ml") * (
+        1 + between(100 * overpack, 0, 100, "overpack in per cent") / 100
+    )
 
 
 def expansion_ratio(liquid_g_ml: float, foam_g_ml: float) -> float:
@@ -92,8 +94,10 @@ def expansion_ratio(liquid_g_ml: float, foam_g_ml: float) -> float:
 
 def _notices(mass_g: float, overpack: float) -> tuple[Notice, ...]:
     vent = Notice("foam-vent", "Rising foam pushes: leave it a vent, and hold the mould shut until it is firm.")
-    hot = Notice("foam-heat", f"{mass_g:.0f} g of foam keeps its heat in and can scorch: fill the core in stages.")
+    hot = Notice(
+        "foam-heat", f"{mass_g:.0f} g of foam keeps its heat in and can scorch: fill the core in stages.", True
+    )
     burst = Notice(
-        "foam-overpack", f"An overpack of {overpack * 100:.0f} % can burst a thin shell; 10 to 20 % is usual."
+        "foam-overpack", f"An overpack of {overpack * 100:.0f} % can burst a thin shell; 10 to 20 % is usual.", True
     )
     return (vent,) + (hot,) * (mass_g > HOT_BATCH_G) + (burst,) * (overpack > 0.3)

@@ -45,7 +45,7 @@ def ratio_notices(parts: Sequence[Weighing], scale: Scale, tolerance: float) -> 
     ways = ", or ".join(remedies(parts, scale, tolerance))
     if error.root_sum_square <= tolerance:
         return (Notice("scale-marginal", f"{what}: at worst {limits}; {ways}."),)
-    return (Notice("scale-too-coarse", f"Do not weigh {what}: {limits}; {ways}."),)
+    return (Notice("scale-too-coarse", f"Do not weigh {what}: {limits}; {ways}.", grave=True),)
 
 
 def remedies(parts: Sequence[Weighing], scale: Scale, tolerance: float) -> list[str]:

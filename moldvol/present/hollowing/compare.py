@@ -11,7 +11,7 @@ from moldvol.present.as_json import warnings
 from moldvol.present.measure import line_about, solid_json, solid_report
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing, three_sides
-from moldvol.present.report import Report, Row, Section, Table
+from moldvol.present.report import Report, Row, Section, Table, grave, messages
 from moldvol.quantities import G_PER_OUNCE
 
 
@@ -21,7 +21,7 @@ def report(plan: ComparePlan, units: Units) -> Report:
     sections = [_resin_section(plan, key, units) for key in resins]
     head = solid_report(plan.part.solid, units, "Solid and hollow, side by side")
     return replace(head, line=line_about(plan.part.solid, _line(plan, units))).followed_by(
-        *sections, warnings=tuple(notice.message for notice in plan.notices)
+        *sections, warnings=messages(plan.notices), grave=grave(plan.notices)
     )
 
 

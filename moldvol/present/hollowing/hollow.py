@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -21,8 +22,10 @@ from moldvol.present.mixing import weigh_out
 from moldvol.present.mixing.weigh_out import decimals_of
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing, three_sides
-from moldvol.present.report import Report, Row, Section, Step, Table
+from moldvol.present.report import Report, Row, Section, Step, Table, grave, messages
 
+LEAST_HOLLOW_SHARE = 0.01  # of the shell: less room than that is no hollow
+WORTH_SAYING_SHARE = 0.05  # of the room that stays empty: what lies behind a neck is said first
 CURVE_WALLS = 2.5  # how many times the chosen wall the curve goes on, where the part is thick enough
 
 
@@ -35,24 +38,42 @@ def report(plan: HollowPlan, units: Units) -> Report:
         sections.append(_foam_section(plan, plan.foam, plan.request.backfill, units))
     copies, resin = plan.request.copies, plan.request.mix.resin
     head = solid_report(plan.solid, units, "Hollow cast" if copies == 1 else f"{copies} hollow casts")
-    return replace(head, line=line_about(plan.solid, _line(plan, units))).followed_by(
+    verdict = " ".join([head.verdict, *_cannot_be_had(plan, units)])
+    return replace(head, verdict=verdict, line=line_about(plan.solid, _line(plan, units))).followed_by(
         *sections,
-        warnings=tuple(notice.message for notice in plan.notices),
+        warnings=messages(plan.notices),
+        grave=grave(plan.notices),
         cautions=plan.cautions,
         about=(Row("Resin", resin.name, resin.key), Row("Wall", numbers.length(plan.request.wall_mm, units))),
     )
 
 
 def _line(plan: HollowPlan, units: Units) -> str:
-    """Weight, what is mixed for each coat of one cast, and that something closes off."""
+    """Weight, what is mixed for each coat of one cast, and what the wall asked for comes to."""
     wall, weight = numbers.length(plan.request.wall_mm, units), numbers.mass(plan.shell_mass_g, units)
     coats = "1 coat" if len(plan.coats) == 1 else f"{len(plan.coats)} coats"
     mixed = ", then ".join(weigh_out.portions(coat.mix) for coat in plan.coats)
-    weighable = next((said for coat in plan.coats for said in weigh_out.not_to_be_weighed(coat.mix)), "")
-    closed = len(plan.closed_off)
-    shut = f"{closed} places close off" if closed > 1 else "1 place closes off"
-    said = (f"A wall of {wall} weighs {weight}; {coats} for each cast: {mixed}.", weighable)
-    return " ".join(filter(None, (*said, f"{shut} on the way." if closed else "")))
+    weighs = f"A wall of {wall} weighs {weight}; {coats} for each cast: {mixed}."
+    return " ".join([weighs, *_cannot_be_had(plan, units)])
+
+
+def _cannot_be_had(plan: HollowPlan, units: Units) -> Iterator[str]:
+    """What must be heard first of the wall asked for: that it comes out solid, or is thinner where a neck closes."""
+    if plan.core_volume_mm3 <= max(plan.shell.error_mm3, LEAST_HOLLOW_SHARE * plan.shell.volume_mm3):
+        yield "At this wall it comes out solid: plan it as a solid cast, or take a thinner wall."
+        return
+    shut = [pocket for pocket in plan.closed_off if pocket.volume_mm3 > WORTH_SAYING_SHARE * plan.core_volume_mm3]
+    if not shut:
+        return
+    largest = max(shut, key=lambda pocket: pocket.volume_mm3)
+    at = numbers.length(largest.closes_at_wall_mm, units)
+    behind = numbers.volume(largest.volume_mm3, units)
+    of = numbers.volume(plan.core_volume_mm3, units)
+    others = f" ({len(shut)} necks close)" if len(shut) > 1 else ""
+    yield (
+        f"A neck closes at {at}: behind it, round {behind} of the {of} that stay empty, the wall gets no thicker than "
+        f"that{others}; try another way in, or a thinner wall."
+    )
 
 
 def _wall_section(plan: HollowPlan, units: Units) -> Section:

@@ -11,7 +11,7 @@ from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.mixing import pots, weigh_out
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section
+from moldvol.present.report import Report, Row, Section, grave, messages
 
 
 def report(plan: FoamPlan, split: PotPlan | None, units: Units) -> Report:
@@ -24,9 +24,10 @@ def report(plan: FoamPlan, split: PotPlan | None, units: Units) -> Report:
             weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),
             _rise(plan, units),
         ),
-        tuple(notice.message for notice in _notices(plan, split)),
+        messages(_notices(plan, split)),
         plan.mix.cautions,
         line=weigh_out.in_one_line(plan.mix, units) if split is None else pots.in_one_line(split, units),
+        grave=grave(_notices(plan, split)),
     )
 
 

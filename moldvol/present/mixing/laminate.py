@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from moldvol.casting.mixing.recipe import Component
 from moldvol.casting.mould.lay_up import Batch, LaminatePlan, Portion
 from moldvol.materials.mixtures.laminate import glass_share
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.mixing.figures import grade_name
+from moldvol.present.mixing.weigh_out import to_weigh
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section, Table
+from moldvol.present.report import Report, Row, Section, Table, grave, messages
 
 
 def report(plan: LaminatePlan, units: Units) -> Report:
@@ -22,15 +24,16 @@ def report(plan: LaminatePlan, units: Units) -> Report:
         f"A laminate of {area}, {thickness} thick",
         f"{_counted(layers, 'mat')} in {_counted(sessions, 'session')}.",
         (batches_section(plan, units), _piece(plan, units)),
-        tuple(notice.message for notice in plan.notices),
+        messages(plan.notices),
         plan.cautions,
         line=_line(plan, units),
+        grave=grave(plan.notices),
     )
 
 
 def _line(plan: LaminatePlan, units: Units) -> str:
     batches = (
-        f"{batch.what.lower()}: {', '.join([*_cut(batch), *(_portion(one, units) for one in batch.portions)])}"
+        f"{batch.what.lower()}: {', '.join([*_cut(batch), *(_portion(one, plan, units) for one in batch.portions)])}"
         for batch in plan.batches
     )
     return f"Cut {numbers.area(plan.laid_mm2, units)} of every mat; {'; '.join(batches)}."
@@ -40,8 +43,21 @@ def _cut(batch: Batch) -> tuple[str, ...]:
     return (_mats(batch),) if batch.mats_g_m2 else ()
 
 
-def _portion(portion: Portion, units: Units) -> str:
-    return f"{numbers.in_grams(portion.mass_g, units)} {portion.name}"
+def _portion(portion: Portion, plan: LaminatePlan, units: Units) -> str:
+    return f"{_weighed(portion, plan, units)} {portion.name}"
+
+
+def _weighed(portion: Portion, plan: LaminatePlan, units: Units) -> str:
+    """What to weigh of *portion*; of a dose that the scale does not show its volume too."""
+    weighed = Component(
+        name=portion.name,
+        role=portion.role,
+        mass_g=portion.mass_g,
+        volume_ml=portion.volume_ml,
+        reading_g=portion.reading_g,
+        scale_reading_g=portion.reading_g,
+    )
+    return to_weigh(weighed, plan.request.scale.readability_g)
 
 
 def batches_section(plan: LaminatePlan, units: Units) -> Section:
@@ -55,7 +71,7 @@ def batches_section(plan: LaminatePlan, units: Units) -> Section:
                     batch.what if first else "",
                     _mats(batch) if first else "",
                     portion.name,
-                    numbers.in_grams(portion.mass_g, units),
+                    _weighed(portion, plan, units),
                     "" if portion.volume_ml is None else f"{numbers.significant(portion.volume_ml, 3)} ml",
                     numbers.duration(batch.pot_life_s) if first else "",
                 )
@@ -94,7 +110,7 @@ def _piece(plan: LaminatePlan, units: Units) -> Section:
         Row("Resin in all", numbers.mass(made.resin_g, units)),
     ]
     if made.gel_coat_g:
-        rows.append(Row("Gel coat", numbers.mass(made.gel_coat_g, units)))
+        rows.append(Row("Gel coat", numbers.mass(made.gel_coat_g, units), _wet_film(plan, units)))
     if plan.cost is not None:
         price = f"in the shelf's currency, without the mat; {grade_name(plan.request.resin, 'price_per_kg')}"
         rows.append(Row("Cost", numbers.money(plan.cost), price))
@@ -104,6 +120,13 @@ def _piece(plan: LaminatePlan, units: Units) -> Section:
 def _of_it_gel_coat(plan: LaminatePlan, units: Units) -> str:
     gel_coat_mm = plan.made.lay_up.gel_coat_mm
     return f"of it {numbers.length(gel_coat_mm, units)} of gel coat" if gel_coat_mm else ""
+
+
+def _wet_film(plan: LaminatePlan, units: Units) -> str:
+    lay_up = plan.made.lay_up
+    wet = f"{numbers.length(lay_up.gel_coat_mm, units)} as measured wet, at {lay_up.gel_coat_g_ml:g} g/ml"
+    cured = plan.request.gel_coat.cured_density_g_ml
+    return wet if cured == lay_up.gel_coat_g_ml else f"{wet}; {cured:g} g/ml when it has set"
 
 
 def _counted(number: int, noun: str) -> str:
@@ -143,7 +166,13 @@ def batch_json(batch: Batch) -> dict[str, Any]:
         "catalyst_percent": batch.catalyst_percent,
         "pot_life_s": batch.pot_life_s,
         "components": [
-            {"name": portion.name, "mass_g": portion.mass_g, "volume_ml": portion.volume_ml}
+            {
+                "name": portion.name,
+                "role": portion.role,
+                "mass_g": portion.mass_g,
+                "volume_ml": portion.volume_ml,
+                "reading_g": portion.reading_g,
+            }
             for portion in batch.portions
         ],
     }

@@ -14,7 +14,7 @@ from moldvol.present.as_json import warnings
 from moldvol.present.mixing import pots, stock, weigh_out
 from moldvol.present.mixing.figures import figures_section
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row
+from moldvol.present.report import Report, Row, grave, messages
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +51,8 @@ def report(told: MixTold, units: Units) -> Report:
         title=f"{numbers.mass(plan.total_mass_g, units)} of {resin.name}",
         verdict=_verdict(told),
         sections=tuple(sections),
-        warnings=tuple(notice.message for notice in told.notices),
+        warnings=messages(told.notices),
+        grave=grave(told.notices),
         cautions=plan.cautions,
         job="Mix",
         about=(Row("Resin", resin.name, resin.key),),
@@ -60,10 +61,8 @@ def report(told: MixTold, units: Units) -> Report:
 
 
 def _verdict(told: MixTold) -> str:
-    """What must be read even where remarks are not wanted."""
-    said = [weigh_out.correction(told.plan)] if told.plan.request.poured else []
-    weighed = told.plan if told.split is None else told.split.pots[0].mix
-    return " ".join([*said, *weigh_out.not_to_be_weighed(weighed)])
+    """What is still missing in a cup that was begun."""
+    return weigh_out.correction(told.plan) if told.plan.request.poured else ""
 
 
 def document(told: MixTold) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.mixing.weigh_out import grams
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section
+from moldvol.present.report import Report, Row, Section, grave, messages
 
 
 def report(plan: SlurryPlan, units: Units) -> Report:
@@ -19,9 +19,10 @@ def report(plan: SlurryPlan, units: Units) -> Report:
         f"{numbers.volume(mix.slurry_volume_mm3, units)} of {powder.name}",
         "",
         (_weigh_out(plan, units), _set(plan, units)),
-        tuple(notice.message for notice in plan.notices),
+        messages(plan.notices),
         plan.cautions,
         line=f"Sift {_powder(plan)} of {powder.name} into {_water(plan)} of water.",
+        grave=grave(plan.notices),
     )
 
 

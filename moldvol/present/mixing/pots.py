@@ -12,7 +12,6 @@ from moldvol.present.mixing.weigh_out import (
     catalyst_by_volume,
     component_json,
     grams,
-    not_to_be_weighed,
     portions,
 )
 from moldvol.present.numbers import Units
@@ -56,10 +55,9 @@ def pots_section(plan: PotPlan, units: Units) -> Section:
 
 
 def in_one_line(plan: PotPlan, units: Units) -> str:
-    """The pots in a sentence or two."""
+    """The pots in a sentence."""
     count = "1 pot" if len(plan.pots) == 1 else f"{len(plan.pots)} pots"
-    mixed = f"Mix {numbers.mass(plan.mixed_g, units)} in {count}: {portions_of(plan)}."
-    return " ".join([mixed, *not_to_be_weighed(plan.pots[0].mix)])
+    return f"Mix {numbers.mass(plan.mixed_g, units)} in {count}: {portions_of(plan)}."
 
 
 def portions_of(plan: PotPlan) -> str:

@@ -8,7 +8,7 @@ from moldvol.casting.enlarging import ShrinkPlan
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section, Table
+from moldvol.present.report import Report, Row, Section, Table, grave, messages
 
 
 def report(plan: ShrinkPlan, units: Units) -> Report:
@@ -39,8 +39,9 @@ def report(plan: ShrinkPlan, units: Units) -> Report:
             Section("The master", (factor,), sizes if plan.sizes else None),
             Section("What shrinks on the way", steps),
         ),
-        tuple(notice.message for notice in plan.notices),
+        messages(plan.notices),
         line=_line(plan, f"{change} {larger}", units),
+        grave=grave(plan.notices),
     )
 
 

@@ -13,7 +13,7 @@ from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.mixing.figures import grade_name
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section
+from moldvol.present.report import Report, Row, Section, grave, messages
 
 _STANDARD_GRAVITY_M_S2 = 9.80665
 
@@ -31,9 +31,10 @@ def report(plan: VesselPlan, units: Units) -> Report:
         "Mould and vessel" if neither else "Vacuum and pressure",
         _verdict(plan),
         sections,
-        tuple(notice.message for notice in plan.notices),
+        messages(plan.notices),
         plan.cautions,
         line=" ".join([*_air(plan, units), _verdict(plan)]).strip(),
+        grave=grave(plan.notices),
     )
 
 

@@ -76,23 +76,16 @@ def correction(plan: MixPlan) -> str:
 
 
 def in_one_line(plan: MixPlan, units: Units) -> str:
-    """The weigh-out in a sentence or two: what goes into the cup, and whether the scale at hand can show it at all."""
+    """The weigh-out in a sentence: what goes into the cup."""
     if plan.request.poured:
-        return " ".join([correction(plan), *not_to_be_weighed(plan)])
-    return " ".join([f"Mix {numbers.mass(plan.total_mass_g, units)}: {portions(plan)}.", *not_to_be_weighed(plan)])
+        return correction(plan)
+    return f"Mix {numbers.mass(plan.total_mass_g, units)}: {portions(plan)}."
 
 
 def portions(plan: MixPlan) -> str:
     """What is weighed for one cup: ``143 g A, 128 g B``."""
     step = plan.request.scale.readability_g
     return ", ".join(f"{to_weigh(component, step)} {component.name}" for component in plan.components)
-
-
-def not_to_be_weighed(plan: MixPlan) -> tuple[str, ...]:
-    """A word against the scale where it is too coarse for this mix: to be read even where no remarks are wanted."""
-    if not any(notice.code == "scale-too-coarse" for notice in plan.notices):
-        return ()
-    return (f"Do not weigh this on a scale of {plan.request.scale.readability_g:g} g steps.",)
 
 
 def catalyst_by_volume(dose: CatalystDose) -> str:

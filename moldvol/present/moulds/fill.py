@@ -18,7 +18,7 @@ from moldvol.present.measure import line_about, solid_json, solid_report
 from moldvol.present.mixing import pots, weigh_out
 from moldvol.present.moulds import vents
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section, Step, Table
+from moldvol.present.report import Report, Row, Section, Step, Table, grave, messages
 
 TAKEN_FOR = {
     "open mould": "an open mould",
@@ -35,7 +35,8 @@ def report(plan: FillPlan, split: PotPlan | None, units: Units) -> Report:
     named = () if plan.mix is None else (Row("Resin", plan.mix.request.resin.name, plan.mix.request.resin.key),)
     return replace(head, verdict=_verdict(plan, units), line=_line(plan, split, units)).followed_by(
         *_sections(plan, split, units),
-        warnings=tuple(notice.message for notice in _notices(plan, split)),
+        warnings=messages(_notices(plan, split)),
+        grave=grave(_notices(plan, split)),
         cautions=() if plan.mix is None else plan.mix.cautions,
         about=named,
     )
@@ -56,10 +57,8 @@ def _line(plan: FillPlan, split: PotPlan | None, units: Units) -> str:
     said = _verdict(plan, units)
     if plan.mix is None:
         return line_about(plan.solid, said)
-    weighed = plan.mix if split is None else split.pots[0].mix
     mixed = weigh_out.portions(plan.mix) if split is None else pots.portions_of(split)
-    weighing = " ".join([f"That is {mixed}.", *weigh_out.not_to_be_weighed(weighed)])
-    return line_about(plan.solid, f"{said} {weighing}")
+    return line_about(plan.solid, f"{said} That is {mixed}.")
 
 
 def _notices(plan: FillPlan, split: PotPlan | None) -> tuple[Notice, ...]:

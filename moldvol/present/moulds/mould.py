@@ -16,7 +16,7 @@ from moldvol.present.measure import line_about, solid_report
 from moldvol.present.mixing import pots, weigh_out
 from moldvol.present.moulds import jacket, mould_box, vents
 from moldvol.present.numbers import Units
-from moldvol.present.report import Report, Row, Section, Table
+from moldvol.present.report import Report, Row, Section, Table, grave, messages
 
 STANDING = "Which way up takes least rubber"
 WORTH_A_ROW = 0.01  # share of rubber saved from which other ways up are listed
@@ -47,7 +47,8 @@ def report(told: Told, units: Units) -> Report:
     head = solid_report(plan.solid, units, STYLES[plan.style])
     return replace(head, verdict=f"{head.verdict} {_verdict(plan, units)}", line=_line(told, units)).followed_by(
         *_sections(told, units),
-        warnings=tuple(notice.message for notice in told.notices),
+        warnings=messages(told.notices),
+        grave=grave(told.notices),
         cautions=plan.cautions,
         about=(Row("Rubber", plan.mix.request.resin.name, plan.mix.request.resin.key),),
     )
@@ -61,14 +62,11 @@ def _line(told: Told, units: Units) -> str:
     plan = told.plan
     if told.pots:
         mixed = [pots.portions_of(split) for split in told.pots]
-        mixes = [split.pots[0].mix for split in told.pots]
     else:
-        mixes = [pour.mix for pour in plan.pours]
-        mixed = [weigh_out.portions(mix) for mix in mixes]
+        mixed = [weigh_out.portions(pour.mix) for pour in plan.pours]
     if len(plan.pours) > 1:
         mixed = [f"{pour.name}: {text}" for pour, text in zip(plan.pours, mixed, strict=True)]
-    warned = dict.fromkeys(said for mix in mixes for said in weigh_out.not_to_be_weighed(mix))
-    return line_about(plan.solid, " ".join([_verdict(plan, units), f"{_capital('; '.join(mixed))}.", *warned]))
+    return line_about(plan.solid, f"{_verdict(plan, units)} {_capital('; '.join(mixed))}.")
 
 
 def _sections(told: Told, units: Units) -> Iterator[Section]:
