@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 TEMPLATE = "sheet.html"
 MANY_LINES = 9  # to weigh and to do: more than that leaves less room for pictures and notes on two pages
+MANY_COLUMNS = 5  # of a table to weigh by: with more its figures are set smaller, so that it keeps within the margins
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,7 @@ def sheet_html(
         report=report,
         headline=_headline(report),
         use=use,
+        MANY_COLUMNS=MANY_COLUMNS,
         is_long=len(steps) + use.weighings >= MANY_LINES,
         pictures=pictures,
         settings=settings or {},

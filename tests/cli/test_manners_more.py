@@ -384,3 +384,22 @@ class TestSameAgain:
         for words, cword, wanted in (("moldvol me", "1", b"measure"), ("moldvol measure --js", "2", b"--json-lines")):
             ran = program(folder=tmp_path, _MOLDVOL_COMPLETE="bash_complete", COMP_WORDS=words, COMP_CWORD=cword)
             assert ran.returncode == 0 and wanted in ran.stdout and calm(ran.stderr)
+
+
+def test_nothing_is_said_on_leaving_after_a_sheet(tmp_path: Path) -> None:
+    """A library of trees told of leaks, hundreds of lines, where a ring of garbage still held one."""
+    ran = program(
+        *(
+            "hollow",
+            ROOT / "sample_meshes/puppet_hand.stl",
+            "--resin",
+            "fast-urethane",
+            "--wall",
+            "2mm",
+            "--detail",
+            "2k",
+        ),
+        *("--sheet", tmp_path / "sheet.html"),
+        folder=tmp_path,
+    )
+    assert (ran.returncode, ran.stderr.decode().splitlines()) == (0, [f"Wrote {tmp_path / 'sheet.html'}."])

@@ -35,6 +35,19 @@ PHONE = """<!doctype html><iframe src="sheet.html" style="width:{width}px;height
 <script>onload = () => {{ const html = document.querySelector("iframe").contentDocument.documentElement;
 document.body.dataset.wants = html.scrollWidth; document.body.dataset.has = html.clientWidth; }}</script>"""
 
+# How many tables stand out of their section, and how many heads lie over the one to their right, to the pixel.
+MEASURED = """<!doctype html><iframe src="sheet.html" style="width:{width}px;height:4000px;border:0"></iframe>
+<script>onload = () => {{ const sheet = document.querySelector("iframe").contentDocument;
+const over = [...sheet.querySelectorAll("table")].filter(one => one.getBoundingClientRect().right
+  > one.closest("section").getBoundingClientRect().right + 1);
+const words = head => {{ const range = sheet.createRange(); range.selectNodeContents(head);
+  return range.getBoundingClientRect(); }};
+const heads = [...sheet.querySelectorAll("th + th")].filter(
+  head => head.closest("thead").offsetWidth > 1 && head.textContent.trim());
+const onto = heads.filter(head => {{ const before = words(head.previousElementSibling);
+  return before.width && before.right > words(head).left; }});
+document.body.dataset.measured = `${{over.length}} tables ${{onto.length}} of ${{heads.length}} heads`; }}</script>"""
+
 
 def browser(folder: Path, *arguments: str) -> str:
     """What a browser without a window prints, given *arguments*."""
@@ -102,8 +115,34 @@ def syringe(tmp_path_factory: pytest.TempPathFactory) -> str:
     return text
 
 
+@pytest.fixture(scope="module")
+def closing(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Five coats of eight columns, times above two hours among them, and a table of necks that close."""
+    path = tmp_path_factory.mktemp("necks") / "necks.html"
+    asked = ("--wall", "9mm", "--resin", "casting-polyester", "--detail", "20k")
+    assert moldvol("hollow", OWL, *asked, "--sheet", path).status == 0
+    text = path.read_text(encoding="utf-8")
+    assert "empty behind it" in text and "150:00" in text
+    return text
+
+
+@pytest.mark.parametrize("width", [600, 700, 800])
+@pytest.mark.parametrize("job", ["sheet", "syringe", "closing", "two_halves"])
+def test_tables_keep_within_the_margins_and_heads_apart(
+    job: str, width: int, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    (tmp_path / "sheet.html").write_text(request.getfixturevalue(job), encoding="utf-8")
+    (tmp_path / "measured.html").write_text(MEASURED.format(width=width), encoding="utf-8")
+    page = browser(tmp_path, "--allow-file-access-from-files", "--dump-dom", (tmp_path / "measured.html").as_uri())
+    found = re.search(r'data-measured="(\d+) tables (\d+) of (\d+) heads"', page)
+    assert found, page[-500:]
+    over, onto, heads = map(int, found.groups())
+    assert (over, onto) == (0, 0)
+    assert width < 700 or heads > 3  # on a phone the heads of a weigh-out stand in its cells
+
+
 @pytest.mark.parametrize("width", [360, 800])
-@pytest.mark.parametrize("job", ["sheet", "syringe"])
+@pytest.mark.parametrize("job", ["sheet", "syringe", "closing"])
 def test_nothing_runs_over_the_edge_of_a_screen(
     job: str, width: int, tmp_path: Path, request: pytest.FixtureRequest
 ) -> None:
