@@ -55,7 +55,7 @@ def test_the_sheet() -> None:
             ("2l", "--per-pot-loss", "3g"),
             "--per-pot-loss is what stays in each pot; say with --pot how large they are, or leave it out.",
         ),
-        (("2l", "--overpack", "300%"), "The overpack as a share is 3; give a number from 0 to 1."),
+        (("2l", "--overpack", "300%"), "The overpack in per cent is 300; give a number from 0 to 100."),
     ],
 )
 def test_what_cannot_be_foamed(options: tuple[str, ...], said: str) -> None:

@@ -65,6 +65,29 @@ def test_the_sheet() -> None:
     assert "Styrene" in text and "goggles" in text
 
 
+def test_a_dose_that_the_scale_does_not_show_is_told_in_ml() -> None:
+    """345 cm² of gel coat at 0.6 kg/m² and 2 %, and of a mat of 450 at 2.5 to 1 and 1.5 %."""
+    small = ("laminate", "--area", "300cm2", "--mat", "450")
+    text = sheet(*small)
+    assert "catalyst 0.41 g = 0.36 ml" in text and "catalyst 0.58 g = 0.51 ml" in text
+    assert "Do not weigh 0.414 g of catalyst on a scale that shows steps of 1 g" in text
+    fine = sheet(*small, "--readability", "0.01g")
+    assert "20.70 g" in fine and "0.41 g" in fine and "0.41 g =" not in fine
+    assert "Do not weigh" not in fine
+
+
+@pytest.mark.parametrize(("ratio", "said"), [("1", True), ("1.8", False), ("2.5", False), ("4", True)])
+def test_a_ratio_that_is_not_of_mat_is_remarked(ratio: str, said: bool) -> None:
+    codes = [one["code"] for one in answered("laminate", *SQUARE_METRE, "--mat", "450", "--ratio", ratio)["warnings"]]
+    assert ("unusual-resin-ratio" in codes) is said
+
+
+def test_the_gel_coat_is_measured_wet() -> None:
+    assert "0.5 mm as measured wet, at 1.2 g/ml; 1.28 g/ml when it has set" in sheet(
+        "laminate", *SQUARE_METRE, "--mat", "450"
+    )
+
+
 @pytest.mark.parametrize(
     ("options", "said"),
     [

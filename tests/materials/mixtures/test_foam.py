@@ -40,7 +40,10 @@ def test_what_is_remarked_on() -> None:
     [
         (lambda: foam_for_core(-1, 0.064), "The volume of the core in mm³ is -1; give 0 or more."),
         (lambda: foam_for_core(1, 0), "The free-rise density in g/ml is 0; give a number above 0."),
-        (lambda: foam_for_core(1, 0.064, overpack=15), "The overpack as a share is 15; give a number from 0 to 1."),
+        (
+            lambda: foam_for_core(1, 0.064, overpack=15),
+            "The overpack in per cent is 1500; give a number from 0 to 100.",
+        ),
         (
             lambda: expansion_ratio(0.0011, 0.064),
             "The foam of 0.064 g/ml would be denser than its liquid of 0.0011 g/ml; "
