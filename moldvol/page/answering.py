@@ -1,8 +1,10 @@
 """The worker's side of the hand: questions come in numbered, each is answered in a thread of its own, or called off.
 
 A sum that takes seconds is Python and libraries by turns. To call it off throws `CalledOff` into its thread, where it
-comes up as soon as the library at work gives way; no sum need know of it. A thread is never used for a second question,
-so that what arrives too late hits nobody.
+comes up as soon as the library at work gives way; no sum need know of it. It may come up at any step, and within
+Python's own semaphores and events it would leave a lock taken for ever: so it is thrown only between a question's
+first step and its last, never while a thread waits for its place, gives it up or sends its answer. A thread is never
+used for a second question, so that what arrives too late hits nobody.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import partial
 from importlib import import_module
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -59,42 +62,64 @@ class CalledOff(BaseException):
 
 @dataclass(slots=True, eq=False)
 class Answering:
-    """Questions being answered by *bench*, by number; what comes of them goes to *say*."""
+    """Questions being answered by *bench*, by number; what comes of them goes to *say*.
+
+    Of the questions that are ``_wanted`` those ``_at_work`` are in the thread of that identity; only into these is
+    anything thrown, and only by whoever holds ``_changing``, a lock that is not written in Python.
+    """
 
     bench: Workbench
     say: Callable[..., None]
-    _threads: dict[int, threading.Thread] = field(default_factory=dict)
+    _wanted: set[int] = field(default_factory=set)
+    _at_work: dict[int, int] = field(default_factory=dict)
     _changing: threading.Lock = field(default_factory=threading.Lock)
     _places: threading.Semaphore = field(default_factory=lambda: threading.Semaphore(SIDE_BY_SIDE))
 
     def begin(self, number: int, what: str, details: tuple[Any, ...]) -> None:
         """Answer the question *number* in a thread of its own, as soon as there is a place."""
-        thread = threading.Thread(target=self._run, args=(number, what, details), daemon=True)
         with self._changing:
-            self._threads[number] = thread
-        thread.start()
+            self._wanted.add(number)
+        threading.Thread(target=self._run, args=(number, what, details), daemon=True).start()
 
     def call_off(self, number: int) -> None:
         """Leave off the question *number*, if it is not answered yet."""
         with self._changing:
-            thread = self._threads.pop(number, None)
-            if thread is not None and thread.ident is not None:
-                throw_into(thread.ident, CalledOff)
+            self._wanted.discard(number)
+            thread = self._at_work.pop(number, None)
+            if thread is not None:
+                throw_into(thread, CalledOff)
 
     def _run(self, number: int, what: str, details: tuple[Any, ...]) -> None:
-        try:
-            with self._places:
-                answer = self._answered(number, what, details)
-        except CalledOff:
-            return
-        with self._changing:
-            wanted = self._threads.pop(number, None) is not None
-        if wanted:  # from here on nothing is thrown in any more: half a message would be the last one understood
+        with self._places:
+            answer = self._worked_out(number, what, details)
+        if answer is not None:
             self.say(number, *answer)
+
+    def _worked_out(self, number: int, what: str, details: tuple[Any, ...]) -> tuple[str, Any] | None:
+        """What comes of the question; None if it is called off. Before and after nothing is thrown in."""
+        try:
+            with self._changing:
+                if number not in self._wanted:
+                    return None
+                self._at_work[number] = threading.get_ident()
+            answer = self._answered(number, what, details)
+            with self._changing:
+                self._wanted.discard(number)
+                called_off = self._at_work.pop(number, None) is None
+            if called_off:  # at the last step, or a library has kept it to itself
+                take_back(threading.get_ident())
+        except CalledOff:
+            return None
+        return None if called_off else answer
+
+    def _progress(self, number: int, *done: Any) -> None:
+        with self._changing:  # so that nothing is thrown in: half a message would be the last one understood
+            if number in self._at_work:
+                self.say(number, "progress", done)
 
     def _answered(self, number: int, what: str, details: tuple[Any, ...]) -> tuple[str, Any]:
         try:
-            return "answer", self.bench.answer(what, details, lambda *done: self.say(number, "progress", done))
+            return "answer", self.bench.answer(what, details, partial(self._progress, number))
         except MoldvolError as error:
             return "error", error
         except MemoryError:
@@ -112,6 +137,11 @@ def throw_into(thread: int, exception: type[BaseException]) -> None:
     no module of its own.
     """
     ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), ctypes.py_object(exception))
+
+
+def take_back(thread: int) -> None:
+    """Forget what was thrown into the thread of that identity, if it has not come up yet."""
+    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), None)
 
 
 def load_libraries() -> None:

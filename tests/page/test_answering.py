@@ -1,13 +1,14 @@
 """The worker's side of the hand, in this process: what is called off stops, and nothing else does."""
 
+import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 
 from moldvol.errors import RequestError
-from moldvol.page.answering import Answering
+from moldvol.page.answering import SIDE_BY_SIDE, SWITCH_S, Answering
 from moldvol.page.workbench import Workbench
 
 PATIENCE_S = 60.0
@@ -98,3 +99,144 @@ def test_to_call_off_what_is_answered_or_was_never_asked_harms_nobody(bench: Slo
     answering.call_off(99)
     answering.begin(2, "quick", ())
     assert heard.next() == (2, "answer", ("quick",))
+
+
+class Held(threading.Semaphore):
+    """Places of which the next to be taken or given up is *held* on the way, in Python, until it is let go on."""
+
+    def __init__(self, held: str) -> None:
+        super().__init__(SIDE_BY_SIDE)
+        self.held, self.reached, self.go_on = held, threading.Event(), threading.Event()
+
+    def acquire(self, blocking: bool = True, timeout: float | None = None) -> bool:
+        taken = super().acquire(blocking, timeout)
+        self._hold("taken")
+        return taken
+
+    __enter__ = acquire
+
+    def __exit__(self, *error: object) -> None:
+        self.release()
+
+    def release(self, n: int = 1) -> None:
+        self._hold("given up")
+        super().release(n)
+
+    def _hold(self, at: str) -> None:
+        if at == self.held and not self.reached.is_set():
+            self.reached.set()
+            while not self.go_on.wait(0.001):  # many steps at which it could be called off
+                pass
+
+
+@pytest.mark.parametrize("held", ["taken", "given up"])
+def test_a_place_is_not_lost_when_its_question_is_called_off_on_the_way_to_it_or_from_it(
+    bench: Slow, held: str
+) -> None:
+    heard, places = Heard(), Held(held)
+    bench.let.set()
+    answering = Answering(bench, heard, _places=places)
+    before = set(threading.enumerate())
+    answering.begin(1, "sum", ())
+    assert places.reached.wait(PATIENCE_S)
+    answering.call_off(1)
+    places.go_on.set()
+    for thread in set(threading.enumerate()) - before:
+        thread.join(PATIENCE_S)
+    assert [places.acquire(timeout=PATIENCE_S) for _ in range(SIDE_BY_SIDE)] == [True] * SIDE_BY_SIDE
+    assert bench.ended.is_set() is (held == "given up")  # before it has begun it is left out altogether
+
+
+def test_an_answer_is_sent_whole_though_it_is_called_off_then(bench: Slow) -> None:
+    half, go_on, whole = threading.Event(), threading.Event(), threading.Event()
+
+    def say(*message: Any) -> None:
+        half.set()
+        while not go_on.wait(0.001):
+            pass
+        whole.set()
+
+    answering = Answering(bench, say)
+    answering.begin(1, "quick", ())
+    assert half.wait(PATIENCE_S)
+    answering.call_off(1)
+    go_on.set()
+    assert whole.wait(PATIENCE_S)
+
+
+def test_progress_is_sent_whole_before_the_question_is_called_off(bench: Slow) -> None:
+    half, go_on, whole = threading.Event(), threading.Event(), threading.Event()
+
+    def say(*message: Any) -> None:
+        half.set()
+        while not go_on.wait(0.001):
+            pass
+        whole.set()
+
+    answering = Answering(bench, say)
+    answering.begin(1, "sum", ())
+    assert half.wait(PATIENCE_S)
+    calling = threading.Thread(target=answering.call_off, args=(1,))
+    calling.start()
+    calling.join(0.05)  # would be enough to call it off, if that could be done now
+    go_on.set()
+    assert whole.wait(PATIENCE_S)
+    calling.join(PATIENCE_S)
+    assert bench.ended.wait(PATIENCE_S) or not bench.running.is_set()
+
+
+class Keeping(Slow):
+    """Takes whatever is raised for a trouble of its own, as some libraries do."""
+
+    def answer(self, what: str, details: tuple[Any, ...], progress: Callable[[str, float], None]) -> Any:
+        try:
+            return super().answer(what, details, progress)
+        except BaseException:  # noqa: BLE001  that is what it is about
+            return "kept"
+
+
+def test_an_answer_in_place_of_what_a_library_kept_to_itself_is_not_sent() -> None:
+    bench, heard = Keeping(), Heard()
+    answering = Answering(bench, heard)
+    before = set(threading.enumerate())
+    answering.begin(1, "sum", ())
+    assert bench.running.wait(PATIENCE_S)
+    answering.call_off(1)
+    for thread in set(threading.enumerate()) - before:
+        thread.join(PATIENCE_S)
+    assert bench.ended.is_set()
+    assert [message[1] for message in heard.said] == ["progress"]
+
+
+class Brief(Workbench):
+    """Answers after some steps in Python."""
+
+    def answer(self, what: str, details: tuple[Any, ...], progress: Callable[[str, float], None]) -> Any:
+        progress("Summing", 0.5)
+        return sum(step for step in range(2000))
+
+
+@pytest.fixture
+def taking_turns() -> Iterator[None]:
+    usual = sys.getswitchinterval()
+    sys.setswitchinterval(SWITCH_S / 100)
+    yield
+    sys.setswitchinterval(usual)
+
+
+@pytest.mark.usefixtures("taking_turns")
+def test_after_many_questions_called_off_at_any_step_all_places_are_there() -> None:
+    heard = Heard()
+    answering = Answering(Brief(), heard)
+    before = set(threading.enumerate())
+    for first in range(0, 1200, 12):
+        for number in range(first, first + 12):
+            answering.begin(number, "sum", ())
+        for number in range(first, first + 12):
+            answering.call_off(number)
+    for thread in set(threading.enumerate()) - before:
+        thread.join(PATIENCE_S)
+    assert set(threading.enumerate()) <= before
+    assert [answering._places.acquire(timeout=0) for _ in range(SIDE_BY_SIDE)] == [True] * SIDE_BY_SIDE
+    assert not answering._wanted
+    assert not answering._at_work
