@@ -41,6 +41,8 @@ class Job:
         self._completed_now: dict[tuple[str, tuple[object, ...]], asyncio.Task[None]] = {}
         self._one_slow = asyncio.Lock()
         self._becoming = False
+        self._made_by: asyncio.Task[None] | None = None
+        self._upload: tuple[Path, str] | None = None  # until it is read
         self._tasks: set[asyncio.Task[None]] = set()
         self._loading = 0
         self._slow: asyncio.Task[Told | str] | None = None
@@ -60,27 +62,55 @@ class Job:
     # ---- the part
 
     async def load(self, path: Path, name: str) -> None:
-        """Read the file at *path*, called *name* by its owner, and remove it; then measure, show and tell."""
+        """Read the file at *path*, called *name* by its owner, and remove it; then measure, show and tell.
+
+        Returns when that is done, or something else has been asked for.
+        """
         self.session.begin_file(name)
+        self._drop_upload()
+        self._upload = (path, name)
+        making = self._make(name)
+        await asyncio.wait([making])
+        if not making.cancelled():
+            making.result()
+
+    def _make(self, name: str) -> asyncio.Task[None]:
+        """Have the part made as the knobs ask now, and leave off all that is still at work on the one before."""
         self._loading += 1
         self._becoming = True
+        for task in (self._made_by, self._slow, *self._completed_now.values()):
+            if task is not None:
+                task.cancel()
+        self._made_by = self._spawn(self._become(name))
+        return self._made_by
 
-        async def read() -> Any:
-            try:
-                return await self._ask("read", str(path), name, self.session.asked)
-            finally:
-                path.unlink(missing_ok=True)
+    async def _made_as_asked(self) -> Any:
+        """The file as the knobs ask for it: read, if that was not done to its end yet, or else made anew."""
+        order, asked = self._loading, self.session.asked
+        if self._upload is None:
+            return await self._ask("remake", order, asked)
+        path, name = self._upload
+        try:
+            summary = await self._ask("read", order, str(path), name, asked)
+        except MoldvolError:  # but not where it was called off: what is asked next reads it again
+            self._drop_upload()
+            raise
+        self._drop_upload()
+        return summary
 
-        await self._become(read, name)
+    def _drop_upload(self) -> None:
+        if self._upload is not None:
+            self._upload[0].unlink(missing_ok=True)
+            self._upload = None
 
-    async def _become(self, part: Callable[[], Coroutine[Any, Any, Any]], name: str) -> None:
-        """Take the part that a question answers with, then its pictures and its depth.
+    async def _become(self, name: str) -> None:
+        """Take the part that is made as asked, then its pictures and its depth.
 
         Once another file, or the same in another size, has been asked for, no answer counts any more.
         """
         session, turn = self.session, self._loading
         in_turn: tuple[tuple[Callable[[], Coroutine[Any, Any, Any]], Callable[[Any], None]], ...] = (
-            (part, session.take_part),
+            (self._made_as_asked, session.take_part),
             (partial(self._ask, "view"), session.take_view),
             (partial(self._ask, "measure_depth"), session.take_part_depth),
             (partial(self._ask, "view"), session.take_view),
@@ -114,6 +144,9 @@ class Job:
         """Stop all work and clear the bench."""
         self._loading += 1
         self._becoming = False
+        if self._made_by is not None:
+            self._made_by.cancel()
+        self._drop_upload()
         self.hand.stop()
         self.session.put_away()
 
@@ -121,16 +154,14 @@ class Job:
 
     def turn(self, name: str, text: str) -> None:
         """Turn a knob, and tell anew what is looked at."""
-        before = self.session.asked
-        self.session.turn(name, text)
-        after = self.session.asked
+        session, before = self.session, self.session.asked
+        session.turn(name, text)
+        after = session.asked
         if after != before:
             self._call_off_outdated()
-        if after.reading != before.reading and (self.session.part is not None or self.session.refused is not None):
-            self._loading += 1
-            self._becoming = True
-            title = self.session.part.name if self.session.part else "the part"
-            self._spawn(self._become(lambda: self._ask("remake", self.session.asked), title))
+        there = self._becoming or session.part is not None or session.refused is not None
+        if after.reading != before.reading and there:
+            self._make(session.file_name or "the part")
         elif after != before:
             self.refresh()
 
@@ -195,7 +226,7 @@ class Job:
                 return  # not by hand, but for what is asked now
         else:
             told = await self._sheet_of(tab, asked, exactly=not draft)
-        if session.part is part:
+        if session.part is part and not self._becoming:
             session.take_sheet(tab, asked, told)
             self._complete_later(tab, asked, REST_S if draft else 0.0)
 

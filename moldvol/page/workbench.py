@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from threading import Event
+from threading import Lock
+from time import sleep
 from typing import TYPE_CHECKING, Any
 
-from moldvol.errors import RequestError
+from moldvol.errors import MoldvolError, RequestError
 from moldvol.materials.shelf import load_shelf
 from moldvol.page.knobs import Asked
 from moldvol.page.tabs import BY_KEY
@@ -22,26 +23,30 @@ if TYPE_CHECKING:
 
 Progress = Callable[[str, float], None]
 
-
-def _set_event() -> Event:
-    event = Event()
-    event.set()
-    return event
+LOOK_AGAIN_S = 0.01  # whether the figures that somebody waits for are out
 
 
 @dataclass(slots=True)
 class Workbench:
     """The one part in work. Heavy libraries are imported by the first question that needs them.
 
-    Preparing for walls to come pauses while somebody waits for a figure: knobs are not ``_at_rest`` then.
+    Questions are answered side by side. Each order to read or remake has a number, and of several the one with the
+    highest counts, whichever ends last; what the knobs ask of a part in another size than the one at hand is refused.
+    Preparing for walls to come pauses while there are ``_waited_for`` figures.
+
+    A question may be called off at any step in Python, so there is no lock here that is itself written in Python: left
+    half taken, it would hold up all others for ever.
     """
 
     file: MeshFile | None = None
     part: Part | None = None
     shelves: tuple[Path, ...] = ()
     _shelf: Shelf | None = None
+    _unusable: MoldvolError | None = None
+    _newest: int = 0
+    _ordering: Lock = field(default_factory=Lock)
     _planned: dict[str, tuple[object, Plan]] = field(default_factory=dict)
-    _at_rest: Event = field(default_factory=_set_event)
+    _waited_for: set[object] = field(default_factory=set)
 
     def answer(self, what: str, details: tuple[Any, ...], progress: Progress) -> Any:
         """The answer to one question; *what* is the name of one of the methods below."""
@@ -60,25 +65,47 @@ class Workbench:
         }
         return questions[what](progress, *details)
 
-    def read(self, progress: Progress, path: str, name: str, asked: Asked) -> PartSummary:
+    def read(self, progress: Progress, order: int, path: str, name: str, asked: Asked) -> PartSummary:
         """The part in a file; the bench holds it from now on, and the file itself is needed no more."""
         from moldvol.geometry.reading import read_mesh
 
+        self._begin(order)
         progress("Reading the file", 0.0)
-        self.file = read_mesh(Path(path), name=name)
-        return self.remake(progress, asked)
+        file, unusable = None, None
+        try:
+            file = read_mesh(Path(path), name=name)
+        except MoldvolError as error:
+            unusable = error
+        with self._ordering:
+            self._refuse_older(order)
+            self.file, self._unusable = file, unusable
+        return self.remake(progress, order, asked)
 
-    def remake(self, progress: Progress, asked: Asked) -> PartSummary:
+    def remake(self, progress: Progress, order: int, asked: Asked) -> PartSummary:
         """The same file as *asked*: with another unit or scale, or with its holes accepted."""
         from moldvol.page.part import Part
 
+        self._begin(order)
         if self.file is None:
-            raise RequestError("There is no file on the bench; drop one first.")
+            raise self._unusable or RequestError("There is no file on the bench; drop one first.")
+        part = Part.made(self.file, asked, progress)
+        with self._ordering:
+            self._refuse_older(order)
+            self.part = part
+            self._planned.clear()
+        return part.summary()
+
+    def _begin(self, order: int) -> None:
+        """From here on nothing of an older order counts. Raises `RequestError` if this one is older itself."""
+        with self._ordering:
+            self._refuse_older(order)
+            self._newest = order
         if self.part is not None:
             self.part.replaced = True
-        self._planned.clear()
-        self.part = Part.made(self.file, asked, progress)
-        return self.part.summary()
+
+    def _refuse_older(self, order: int) -> None:
+        if order < self._newest:
+            raise RequestError("The part was asked for in another way meanwhile; see what comes of that.")
 
     def measure_depth(self, progress: Progress) -> PartSummary:
         """Measure the depth of the part at hand."""
@@ -92,11 +119,16 @@ class Workbench:
 
     def core(self, progress: Progress, asked: Asked) -> Core:
         """The hollow to look at."""
-        return self._part().core(asked)
+        return self._part_for(asked).core(asked)
 
     def fill_curve(self, progress: Progress, asked: Asked) -> None:
         """Prepare for walls to come."""
-        self._part().fill_curve(asked.opening, self._at_rest.wait)
+        self._part_for(asked).fill_curve(asked.opening, self._rest)
+
+    def _rest(self) -> None:
+        """Wait while somebody waits for a figure. Slept through step by step, so that it can be called off."""
+        while self._waited_for:
+            sleep(LOOK_AGAIN_S)
 
     def sides(self, progress: Progress) -> bytes:
         """The part from three sides as a PNG, for browsers that show no 3D."""
@@ -108,48 +140,56 @@ class Workbench:
         """The sheet of one tab for the page; at once, or worked out *exactly*."""
         from moldvol.page.told import tell, told_of_part
 
-        self._at_rest.clear()
+        part, question = self._part_for(asked), object()
         try:
-            plan = self._plan(tab, asked, progress, exactly=exactly)
+            self._waited_for.add(question)
+            plan = self._plan(part, tab, asked, progress, exactly=exactly)
         finally:
-            self._at_rest.set()
-        return tell(plan, () if tab == "part" else told_of_part(self._part(), asked.units))
+            self._waited_for.discard(question)
+        return tell(plan, () if tab == "part" else told_of_part(part, asked.units))
 
     def sheet(self, progress: Progress, tab: str, asked: Asked, settings: Mapping[str, str]) -> str:
         """The sheet of one tab for the printer, as a page of its own."""
         from moldvol.page.told import sheet
 
-        return sheet(self._plan(tab, asked, progress), self._part(), settings)
+        part = self._part_for(asked)
+        return sheet(self._plan(part, tab, asked, progress), part, settings)
 
     def plots(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
         """What the page shows beside the figures of one tab."""
         from moldvol.present.pictures import drawn
 
-        plan = self._plan(tab, asked, progress)
+        plan = self._plan(self._part_for(asked), tab, asked, progress)
         return tuple(map(drawn, (*plan.plots(), *plan.curve())))
 
     def plots_at_once(self, progress: Progress, tab: str, asked: Asked) -> tuple[Picture, ...]:
         """Those of them that need not wait for the curve; none where there is nothing to wait for."""
         from moldvol.present.pictures import drawn
 
-        plan = self._plan(tab, asked, progress)
+        plan = self._plan(self._part_for(asked), tab, asked, progress)
         return () if plan.knows_curve() else tuple(map(drawn, plan.plots()))
 
-    def _plan(self, tab: str, asked: Asked, progress: Progress, *, exactly: bool = True) -> Plan:
+    def _plan(self, part: Part, tab: str, asked: Asked, progress: Progress, *, exactly: bool = True) -> Plan:
         from moldvol.page.tellings import PLANS
         from moldvol.page.told import Question
 
         if self._shelf is None:
             self._shelf = load_shelf(self.shelves)
-        part = self._part()
         # The sheet, its pictures and its printed form are asked for one by one: the plan is the same.
-        asked_for = (id(part), part.field is None, BY_KEY[tab].matter(asked), asked.bench)
+        asked_for = (part, part.field is None, BY_KEY[tab].matter(asked), asked.bench)
         known, plan = self._planned.get(tab, (None, None))
         if plan is None or known != asked_for:
             plan = PLANS[tab](Question(part, asked, self._shelf, progress, exactly))
             if exactly:
                 self._planned[tab] = (asked_for, plan)
         return plan
+
+    def _part_for(self, asked: Asked) -> Part:
+        """The part at hand. Raises `RequestError` where the knobs ask for it in another unit, size or way."""
+        part = self._part()
+        if part.asked.reading != asked.reading:
+            raise RequestError("The part is being made anew for what was set last; wait a moment.")
+        return part
 
     def _part(self) -> Part:
         if self.part is None:

@@ -37,7 +37,9 @@ def test_a_hand_reads_answers_refuses_leaves_off_and_stops(tmp_path: Path) -> No
     stages: list[str] = []
 
     async def work(hand: ProcessHand) -> None:
-        summary = await hand.ask("read", str(path), "cube.stl", Asked(), progress=lambda stage, _: stages.append(stage))
+        summary = await hand.ask(
+            "read", 1, str(path), "cube.stl", Asked(), progress=lambda stage, _: stages.append(stage)
+        )
         assert summary.size_mm == pytest.approx((20, 20, 20))
         assert pid_of(hand) != os.getpid()
         told = await hand.ask("tell", "solid", Asked())
@@ -45,7 +47,7 @@ def test_a_hand_reads_answers_refuses_leaves_off_and_stops(tmp_path: Path) -> No
 
         path.write_bytes(b"no mesh")
         with pytest.raises(UnreadableMesh, match=r"bad\.stl"):
-            await hand.ask("read", str(path), "bad.stl", Asked())
+            await hand.ask("read", 1, str(path), "bad.stl", Asked())
 
         called_off = asyncio.create_task(hand.ask("tell", "mould", Asked()))
         await asyncio.sleep(0.05)
@@ -75,11 +77,11 @@ def test_a_worker_that_dies_is_told_of_and_replaced(tmp_path: Path) -> None:
     path.write_bytes(binary_stl())
 
     async def work(hand: ProcessHand) -> None:
-        reading = asyncio.create_task(hand.ask("read", str(path), "cube.stl", Asked()))
+        reading = asyncio.create_task(hand.ask("read", 1, str(path), "cube.stl", Asked()))
         await until(lambda: hand._process is not None)
         os.kill(pid_of(hand), signal.SIGKILL)
         with pytest.raises(HandGone, match="ended before it was done"):
             await reading
-        assert (await hand.ask("read", str(path), "cube.stl", Asked())).name == "cube.stl"
+        assert (await hand.ask("read", 1, str(path), "cube.stl", Asked())).name == "cube.stl"
 
     worked(work)

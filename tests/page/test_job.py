@@ -97,6 +97,117 @@ def test_a_size_asked_for_while_the_depth_is_measured_wins() -> None:
     assert job.session.part.size_mm == pytest.approx((40, 40, 40))
 
 
+def held(hand: OwnHand, what: str) -> tuple[list[asyncio.Future[None]], list[str]]:
+    """Hold up every further question of the name *what* until its future is set; the second list tells of those that
+    were called off meanwhile."""
+    answered, holding, called_off = hand.ask, list[asyncio.Future[None]](), list[str]()
+
+    async def ask(asked: str, *details: Any, progress: Any = None) -> Any:
+        if asked == what:
+            holding.append(asyncio.get_running_loop().create_future())
+            try:
+                await holding[-1]
+            except asyncio.CancelledError:
+                called_off.append(asked)
+                raise
+        return await answered(asked, *details, progress=progress)
+
+    hand.ask = ask  # type: ignore[method-assign]
+    return holding, called_off
+
+
+def test_of_two_sizes_asked_for_the_first_is_called_off() -> None:
+    called_off: list[str] = []
+
+    async def play(job: Job, hand: OwnHand) -> None:
+        nonlocal called_off
+        job.watch("screen", "solid")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        holding, called_off = held(hand, "remake")
+        job.turn("scale", "2")
+        await until(lambda: len(holding) == 1)
+        job.turn("scale", "1")
+        await until(lambda: len(holding) == 2)
+        holding[1].set_result(None)
+        await until(lambda: job.session.work is None and not job.session.is_stale("solid"))
+        job.turn("copies", "2")
+        await until(lambda: not job.session.is_stale("solid"))
+
+    job, _ = played(play)
+    assert called_off == ["remake"]
+    assert job.session.part is not None
+    assert job.session.part.size_mm == pytest.approx((20, 20, 20))
+    (amount,) = job.session.told["solid"].amounts
+    assert float(amount.value.split()[0]) == pytest.approx(2 * 8 * 1.08 * 1.1, rel=0.1)  # 8 ml each, the usual 10 %
+
+
+def test_a_size_asked_for_while_the_first_file_is_read_holds_for_it() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        holding, _ = held(hand, "read")
+        path = put(job, binary_stl())
+        loading = asyncio.create_task(job.load(path, "cube.stl"))
+        await until(lambda: len(holding) == 1)
+        job.turn("scale", "2")
+        await until(lambda: len(holding) == 2)
+        holding[1].set_result(None)
+        await loading
+        await until(lambda: job.session.part is not None and job.session.work is None)
+        assert not path.exists()
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert job.session.part.size_mm == pytest.approx((40, 40, 40))
+
+
+def test_a_knob_turned_while_another_file_is_read_does_not_bring_back_the_one_before() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "small.stl")
+        holding, _ = held(hand, "read")
+        loading = asyncio.create_task(job.load(put(job, binary_stl(4 * CUBE_CORNERS)), "large.stl"))
+        await until(lambda: len(holding) == 1)
+        job.turn("unit", "cm")
+        await until(lambda: len(holding) == 2)
+        holding[1].set_result(None)
+        await loading
+        await until(lambda: job.session.work is None)
+
+    job, _ = played(play)
+    assert job.session.part is not None
+    assert (job.session.part.name, job.session.part.unit) == ("large.stl", "cm")
+    assert job.session.part.size_mm == pytest.approx((800, 800, 800))
+
+
+def test_a_file_that_cannot_be_read_stays_refused_whatever_is_turned() -> None:
+    async def play(job: Job, hand: OwnHand) -> None:
+        await job.load(put(job, binary_stl()), "cube.stl")
+        await job.load(put(job, b"<html>not found</html>"), "owl.stl")
+        job.turn("scale", "2")
+        await until(lambda: not job._becoming)
+
+    job, _ = played(play)
+    assert job.session.part is None
+    assert job.session.refused is not None
+    assert job.session.refused.name == "owl.stl"
+    assert "owl" in job.session.refused.sentence
+
+
+def test_pictures_of_the_part_before_are_not_shown_of_another() -> None:
+    called_off: list[str] = []
+
+    async def play(job: Job, hand: OwnHand) -> None:
+        nonlocal called_off
+        job.watch("screen", "side")
+        holding, called_off = held(hand, "plots")
+        await job.load(put(job, binary_stl()), "cube.stl")
+        await until(lambda: len(holding) == 1)
+        loading = asyncio.create_task(job.load(put(job, binary_stl()), "cube.stl"))
+        await until(lambda: bool(called_off))
+        await loading
+
+    played(play)
+    assert called_off == ["plots"]
+
+
 def test_only_what_is_looked_at_is_worked_out() -> None:
     async def play(job: Job, hand: OwnHand) -> None:
         job.watch("screen", "part")
