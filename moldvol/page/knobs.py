@@ -140,9 +140,12 @@ def _share(text: str) -> float:
 
 def _count(what: str, most: int) -> Callable[[str], int]:
     def counted(text: str) -> int:
-        if not (text.isascii() and text.isdecimal() and 1 <= int(text[:9]) <= most):
+        digits = text.lstrip("0")
+        # Python turns no more than some thousand digits into a number, so their count is looked at first.
+        few = text.isascii() and text.isdecimal() and 1 <= len(digits) <= len(str(most))
+        if not (few and int(digits) <= most):
             raise RequestError(f"'{text}' is no number of {what}; give a whole number from 1 to {most:,}.")
-        return int(text)
+        return int(digits)
 
     return counted
 
