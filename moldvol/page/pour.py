@@ -8,14 +8,17 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from moldvol.casting.mixing.mix import plan_request
 from moldvol.casting.mixing.recipe import Component, MixPlan, MixRequest
 from moldvol.casting.pour_book import Pour, Result
 from moldvol.errors import RequestError
+
+if TYPE_CHECKING:
+    from moldvol.casting.mixing.pots import PotPlan
 
 State = Literal["done", "now", "later"]
 MOST_READING_G = 1e6
@@ -171,6 +174,6 @@ class PourJob:
         return sum(grams > 0 and roles[name] != "addition" for name, grams in self.poured.items()) > 1
 
 
-def cups_of(request: MixRequest, pots: Sequence[MixRequest]) -> tuple[MixRequest, ...]:
-    """The recipes to weigh: one for each of *pots*, or all of *request* in one cup."""
-    return tuple(pots) or (request,)
+def cups_of(request: MixRequest, pots: PotPlan | None) -> tuple[MixRequest, ...]:
+    """The recipes to weigh: one for each of the *pots*, or all of *request* in one cup."""
+    return tuple(pot.mix.request for pot in pots.pots) if pots else (request,)

@@ -10,7 +10,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-from moldvol.casting.pour_book import mould_named_by
 from moldvol.errors import RequestError
 from moldvol.materials.shelf import Shelf
 from moldvol.page.choices import LABELS, in_words
@@ -178,15 +177,8 @@ class Session:
         self.changed("work")
 
     def begin_pour(self, mix: ToPour) -> None:
-        """Take the mix of a sheet to the scale. Raises `RequestError` where pots do not fit it."""
-        pots = self.asked.bench.pots(mix.request)
-        self.pour = PourJob(
-            title=mix.title,
-            mould=mould_named_by(self.part.name) if self.part else "",
-            planned_g=pots.mixed_g if pots else mix.planned_g,
-            net_g=mix.net_g,
-            cups=cups_of(mix.request, [pot.mix.request for pot in pots.pots] if pots else []),
-        )
+        """Take the mix of a sheet to the scale, in the cups that the sheet tells of."""
+        self.pour = PourJob(title=mix.title, mould=mix.mould, planned_g=mix.planned_g, net_g=mix.net_g, cups=mix.cups)
         self.changed("pour")
 
     def begin_amount(self, text: str, shelf: Shelf) -> None:
@@ -197,7 +189,7 @@ class Session:
         bench = self.asked.bench
         request = bench.request(shelf.resin(self.asked.resin), shelf, mass_g=amount.mass_g, volume_ml=amount.volume_ml)
         pots = bench.pots(request)
-        cups = cups_of(request, [pot.mix.request for pot in pots.pots] if pots else [])
+        cups = cups_of(request, pots)
         job = PourJob(title=f"{text.strip()} of {request.resin.name}", mould="", planned_g=0.0, net_g=None, cups=cups)
         job.planned_g = pots.mixed_g if pots else job.plan.total_mass_g
         self.pour = job

@@ -24,7 +24,7 @@ def plan_solid(question: Question) -> Plan:
     pots = asked.bench.pots(plan.mix.request)
     return Plan(
         report=cast.report(plan, pots, asked.units),
-        pours=(ToPour.of("Solid cast", plan.mix, plan.net_mass_g),),
+        pours=(ToPour.of("Solid cast", plan.mix, plan.net_mass_g, mould=question.mould, pots=pots),),
     )
 
 
@@ -32,11 +32,12 @@ def plan_holds(question: Question) -> Plan:
     """What the part holds, taken for a mould or for a master whose inside is the cavity."""
     asked = question.asked
     plan = plan_fill(question.part.solid, FillRequest(mix=question.mix, allowance=asked.allowance))
-    pots = asked.bench.pots(plan.needed.mix.request) if plan.needed else None
-    pours = (ToPour.of("The filling", plan.needed.mix, plan.needed.net_mass_g),) if plan.needed else ()
+    needed = plan.needed
+    pots = asked.bench.pots(needed.mix.request) if needed else None
+    filling = needed and ToPour.of("The filling", needed.mix, needed.net_mass_g, mould=question.mould, pots=pots)
     return Plan(
         report=fill.report(plan, pots, asked.units),
-        pours=pours,
+        pours=(filling,) if filling else (),
         plots=lambda: fill_drawings(plan, asked.units),
         steps=lambda: fill.steps(plan, asked.units),
         shows_part=True,

@@ -19,9 +19,13 @@ def plan_of_hollow(question: Question) -> Plan:
     asked, body = question.asked, question.body
     plan = plan_hollow(body, _request(question))
     walls = [coat.wall_mm for coat in plan.coats]
+    pours = [  # a coat is never split over pots: it must be in the mould before the next
+        ToPour.of(f"Coat {coat.number} of {len(walls)}", coat.mix, coat.mass_g, mould=question.mould)
+        for coat in plan.coats
+    ]
     return Plan(
         report=hollow.report(plan, asked.units),
-        pours=tuple(ToPour.of(f"Coat {coat.number} of {len(walls)}", coat.mix, coat.mass_g) for coat in plan.coats),
+        pours=tuple(pours),
         plots=lambda: [cut_drawing(body.field, walls, reach=body.reach, units=asked.units)],
         curve=lambda: [curve_drawing(_curve(question), asked.units)],
         knows_curve=lambda: knows_curve(body),

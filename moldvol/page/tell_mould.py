@@ -27,7 +27,12 @@ def plan_of_mould(question: Question) -> Plan:
     grams = plan.needed.density_g_ml / 1000
     return Plan(
         report=mould.report(told, asked.units),
-        pours=tuple(ToPour.of(pour.name.capitalize(), pour.mix, pour.volume_mm3 * grams) for pour in plan.pours),
+        pours=tuple(
+            ToPour.of(
+                pour.name.capitalize(), pour.mix, pour.volume_mm3 * grams, mould=question.mould_itself, pots=in_pots
+            )
+            for pour, in_pots in zip(plan.pours, pots, strict=True)
+        ),
         plots=lambda: [mould_drawing(plan, air)],
         steps=lambda: steps(plan, asked.units),
         shows_part=True,

@@ -6,11 +6,14 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from moldvol.casting.hollow_part import HollowPart
+from moldvol.casting.mixing.pots import PotPlan
 from moldvol.casting.mixing.recipe import MixPlan, MixRequest
+from moldvol.casting.pour_book import mould_made_from, mould_named_by
 from moldvol.materials.shelf import Shelf
 from moldvol.page.draft import draft_of
 from moldvol.page.knobs import Asked
 from moldvol.page.part import Part
+from moldvol.page.pour import cups_of
 from moldvol.page.wording import for_the_page
 from moldvol.present import measure
 from moldvol.present.numbers import Units
@@ -23,17 +26,27 @@ Progress = Callable[[str, float], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ToPour:
-    """A mix that a sheet ends in, ready for the scale: ``net_g`` is what the mould takes of the ``planned_g``."""
+    """A mix that a sheet ends in, ready for the scale in the ``cups`` that the sheet tells of.
+
+    ``net_g`` is what the mould takes of the ``planned_g``, ``mould`` under which name the pour book keeps it.
+    """
 
     title: str
-    request: MixRequest
+    mould: str
+    cups: tuple[MixRequest, ...]
     planned_g: float
     net_g: float | None
 
     @classmethod
-    def of(cls, title: str, mix: MixPlan, net_g: float | None) -> ToPour:
-        """The planned *mix*, of which *net_g* reach the mould."""
-        return cls(title=title, request=mix.request, planned_g=mix.total_mass_g, net_g=net_g or None)
+    def of(cls, title: str, mix: MixPlan, net_g: float | None, *, mould: str, pots: PotPlan | None = None) -> ToPour:
+        """The planned *mix*, of which *net_g* reach the *mould*; in one cup where there are no *pots*."""
+        return cls(
+            title=title,
+            mould=mould,
+            cups=cups_of(mix.request, pots),
+            planned_g=pots.mixed_g if pots else mix.total_mass_g,
+            net_g=net_g or None,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,6 +91,16 @@ class Question:
         """The part as it is hollowed, with resin entering where the knobs say."""
         body = self.part.hollow(self.asked.opening)
         return body if self.exactly else draft_of(body)
+
+    @property
+    def mould(self) -> str:
+        """The pour book's name for the mould in which the part is cast."""
+        return mould_named_by(self.part.solid.name)
+
+    @property
+    def mould_itself(self) -> str:
+        """Its name for pouring the rubber of that mould, which must not be taken for casts in it."""
+        return mould_made_from(self.part.solid.name)
 
     @property
     def mix(self) -> MixRequest:

@@ -107,8 +107,8 @@ def test_a_tab_that_needs_depth_waits_for_it(depth: bool, trouble: str, ready: b
 
 
 def to_pour(mass_g: float = 300.0) -> ToPour:
-    request = MixRequest(resin=SHELF.resin("fast-urethane"), mass_g=mass_g)
-    return ToPour(title="Solid cast", request=request, planned_g=mass_g, net_g=280.0)
+    cup = MixRequest(resin=SHELF.resin("fast-urethane"), mass_g=mass_g)
+    return ToPour(title="Solid cast", mould="owl", cups=(cup,), planned_g=mass_g, net_g=280.0)
 
 
 def test_a_sheet_s_mix_goes_to_the_scale_with_the_mould_s_name() -> None:
@@ -121,10 +121,18 @@ def test_a_sheet_s_mix_goes_to_the_scale_with_the_mould_s_name() -> None:
     assert session.pour is None
 
 
-def test_with_a_pot_the_mix_is_weighed_cup_by_cup() -> None:
+def test_a_mix_is_weighed_in_the_cups_of_its_sheet_whatever_the_pot_is_now() -> None:
     session = Session("key")
     session.turn("pot", "200ml")
     session.begin_pour(to_pour())
+    assert session.pour is not None
+    assert len(session.pour.cups) == 1
+
+
+def test_with_a_pot_an_amount_is_weighed_cup_by_cup() -> None:
+    session = Session("key")
+    session.turn("pot", "200ml")
+    session.begin_amount("300g", SHELF)
     assert session.pour is not None
     assert len(session.pour.cups) > 1
     assert session.pour.planned_g > 300.0  # what stays in the pots comes on top

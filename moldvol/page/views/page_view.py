@@ -8,7 +8,6 @@ from datetime import date
 from nicegui import ui
 
 from moldvol.casting.pour_book import PourBook
-from moldvol.errors import MoldvolError
 from moldvol.materials.shelf import Shelf
 from moldvol.page.job import Job
 from moldvol.page.session import What
@@ -156,11 +155,7 @@ class PageView:
             self._share.value = work.share
 
     def _begin_pour(self, mix: ToPour) -> None:
-        try:
-            self._job.session.begin_pour(mix)
-        except MoldvolError as error:
-            ui.notify(error.message, type="warning")
-            return
+        self._job.session.begin_pour(mix)
         self._tabs.value = "pour"
 
 

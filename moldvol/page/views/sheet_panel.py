@@ -22,6 +22,7 @@ class SheetPanel:
     def __init__(self, job: Job, pour: Callable[[ToPour], None]) -> None:
         self._job, self._pour, self.tab = job, pour, "part"
         self._offered: tuple[str, ...] = ()
+        self._to_scale: list[ui.button] = []
 
     def draw_head(self) -> None:
         """The amounts and what can be done with them: above the knobs, so that they stay in sight while one turns."""
@@ -56,10 +57,12 @@ class SheetPanel:
             element.set_visibility(visible)
 
     def mark_stale(self) -> None:
-        """Dim figures that were made for other settings, until the new ones are there."""
+        """Dim figures made for other settings, and let nobody weigh them out, until the new ones are there."""
         stale = self.tab in self._job.session.told and self._job.session.is_stale(self.tab)
         for element in (self._words_frame, self._head):
             _dim(element, stale)
+        for button in self._to_scale:
+            button.set_enabled(not stale)
         _dim(self._plots_frame, stale or self._job.session.has_old_plots(self.tab))
 
     def _waiting(self) -> str:
@@ -82,6 +85,7 @@ class SheetPanel:
             return
         self._offered = titles
         self._actions.clear()
+        self._to_scale = []
         if self.tab not in self._job.session.told:
             self._offered = ()
             return
@@ -89,7 +93,8 @@ class SheetPanel:
             for number, pour in enumerate(pours):
                 word = "To the scale" if len(pours) == 1 else f"{pour.title} to the scale"
                 make = plain_button if number else strong_button
-                make(word, partial(self._take, number)).props("data-is=to-scale")
+                button = make(word, partial(self._take, number)).props("data-is=to-scale")
+                self._to_scale.append(button)
             link = ui.link("Sheet for the workshop", f"/job/{self._job.session.key}/sheet/{self.tab}", new_tab=True)
             link.classes("plain-button")
 
