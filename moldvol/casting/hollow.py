@@ -167,7 +167,8 @@ def plan_hollow(part: HollowPart, request: HollowRequest) -> HollowPlan:
     shells = [part.shell(level) for level in levels]
     shell = shells[-1]
     net_g = shell.volume_mm3 * density / MM3_PER_ML
-    allowed = allowance_for(net_g * request.copies, stated=request.allowance, learned=request.learned)
+    # Each coat of each cast is a cup of its own, however many casts there are.
+    allowed = allowance_for(net_g / len(levels), stated=request.allowance, learned=request.learned)
     coats = _coats(request, levels, shells, density, allowed)
     closed = part.reach.closed_off(request.wall_mm)
     core = max(0.0, field.solid_mm3 - shell.volume_mm3)

@@ -72,7 +72,25 @@ def recognise(solid: Solid, request: FillRequest) -> Hold:
             f"{solid.name} holds nothing with this side up; turn its mouth up, or leave out that it is a mould.",
             file=solid.name,
         )
-    return _cavity(solid, request)
+    return replace(_cavity(solid, request), notices=_holds_otherwise(solid, request))
+
+
+def _holds_otherwise(solid: Solid, request: FillRequest) -> tuple[Notice, ...]:
+    """That a mesh taken for a master is a mould with another side up than was asked for."""
+    if request.up is None or request.taken_as != "auto":
+        return ()
+    mesh = _as_one(solid)
+    nets = Nets.outside(mesh, LOOK_CELLS)
+    held, side = max((held_roughly(nets, side), vector(side)) for side in pour_directions()[:6])
+    x, y, z = solid.size_mm
+    if held <= LEAST_MOULD_SHARE * x * y * z:
+        return ()
+    asked, better = (",".join(f"{number:g}" for number in way) for way in (request.up, side))
+    told = (
+        f"With {asked} up it holds nothing, so it is taken for a master; with {better} up it is a mould that holds "
+        f"about {held / 1000:.3g} ml."
+    )
+    return (Notice("another-side-holds", told, grave=True),)
 
 
 def _is_master(solid: Solid) -> bool:

@@ -112,18 +112,22 @@ def _tell_several(
 ) -> int:
     documents: list[dict[str, Any]] = []
     tally = Tally()
+    held_back: MoldvolError | None = None
     for number, (file, place) in enumerate(placed):
         try:
             telling = tell(file)
             told = telling.document() if output.as_json else {}
             _write(telling, output, place, finished)
         except MoldvolError as error:
-            if error.exit_status != 1:
-                raise  # a wrong request is wrong for every file
-            report_error(error.about(file), as_json=False)
-            documents.append({"file": file, **error_document(error)})
-            tally.add("failed", file, error.message)
+            if error.exit_status != 1 and (len(placed) == 1 or (held_back and error.message == held_back.message)):
+                raise  # what is wrong in the same words for the first two files is wrong with the request
+            held_back = error if number == 0 else None
+            failed = _naming(error, file)
+            report_error(failed, as_json=False)
+            documents.append({"file": file, **error_document(failed)})
+            tally.add("failed", file, failed.message)
             continue
+        held_back = None
         documents.append(told)
         if not output.as_json:
             if number and not output.quiet:
@@ -136,6 +140,15 @@ def _tell_several(
         for line in ("", *summary(tally, len(placed))):
             click.echo(line, err=True)
     return 1 if tally.failed else STRICT_STATUS if output.strict and tally.warned else 0
+
+
+def _naming(error: MoldvolError, file: str) -> MoldvolError:
+    """*error* with its *file* in the sentence, for one among several."""
+    from moldvol.geometry.reading.contents import shown
+
+    if shown(file) in error.message:
+        return error.about(file)
+    return type(error)(f"{shown(file)}: {error.message}", file=file, code=error.kind, **error.details)
 
 
 def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None) -> None:

@@ -220,6 +220,14 @@ def test_a_comparison_tells_what_closes_off() -> None:
     assert "closes-off" not in closed[2.0]
 
 
+def test_the_usual_allowance_is_that_of_a_cup_not_of_all_casts_together() -> None:
+    """Twenty casts are forty cups: each loses as much as if there were no others."""
+    one, twenty = (plan_hollow(block(), HollowRequest(mix=MIX, wall_mm=3, coats=2, copies=n)) for n in (1, 20))
+    assert one.allowed.share == twenty.allowed.share == pytest.approx(0.1)
+    assert [coat.mix.total_mass_g for coat in one.coats] == [coat.mix.total_mass_g for coat in twenty.coats]
+    assert twenty.mix.total_mass_g == pytest.approx(20 * one.mix.total_mass_g)
+
+
 def test_warmth_shortens_the_wait_between_coats() -> None:
     assert gel_time_s(replace(MIX, bench_c=33)) < gel_time_s(MIX) < gel_time_s(replace(MIX, bench_c=13))
 

@@ -64,6 +64,13 @@ class TestAmounts:
         assert [result["cast"]["net_mass_g"] for result in results] == pytest.approx([NET_G, NET_G])
 
 
+    def test_more_than_a_cup_is_told_even_in_the_line(self, tmp_path: Path) -> None:
+        """Twenty-eight kilograms in one cup, to be poured within three minutes."""
+        big = ("cast", cube(tmp_path), *RESIN, "--height", "300mm")
+        assert "l are more than one person mixes at once" in moldvol(*big, "-q").out
+        assert "more than one person" not in moldvol(*big, "--pot", "3l", "-q").out
+
+
 class TestContract:
     def test_the_keys_scripts_rely_on(self, tmp_path: Path) -> None:
         found = answered("cast", cube(tmp_path), *RESIN)

@@ -156,6 +156,22 @@ class TestSeveralFiles:
         (only,) = answered("measure", tmp_path)["results"]
         assert only["file"] == str(path)
 
+    def test_a_file_that_cannot_be_asked_this_does_not_stop_the_others(self, tmp_path: Path) -> None:
+        """Too little for the scale is wrong with one file, not with the request."""
+        for name, factor in (("a.stl", 1.0), ("small.stl", 0.2), ("z.stl", 1.0)):
+            (tmp_path / name).write_bytes(binary_stl(CUBE_CORNERS * factor))
+        told = moldvol("cast", tmp_path, *RESIN, "-q")
+        assert told.status == 1 and len(told.out.splitlines()) == 2
+        assert f"{tmp_path}/small.stl: 0.075 g in all do not show" in told.sentence
+        results = moldvol("cast", tmp_path, *RESIN, "--json").document["results"]
+        assert ["error" in one for one in results] == [False, True, False]
+
+    def test_what_is_wrong_with_every_file_is_told_no_more_than_twice(self, tmp_path: Path) -> None:
+        files = [cube(tmp_path, f"{number}.stl") for number in range(9)]
+        told = moldvol("hollow", *files, "--wall", "1mm", "--coats", "51", *RESIN, *COARSE, "-q")
+        assert told.status == 2 and told.out == ""
+        assert sum(line.startswith("Error: ") for line in told.err.splitlines()) == 2
+
     def test_an_empty_folder(self, tmp_path: Path) -> None:
         assert "no mesh in" in refused("measure", tmp_path, status=1)
 

@@ -13,6 +13,7 @@ from moldvol.materials.weighing.remedies import Weighing, addition_notice, ratio
 from moldvol.materials.weighing.scales import Scale
 from moldvol.notices import Notice
 
+MOST_IN_A_CUP_ML = 5000.0  # common practice, no source: what one person stirs through in a bucket and carries
 WORTH_TOPPING_UP = 0.04  # of the volume; below, what stands proud of the mould is enough
 
 
@@ -26,6 +27,7 @@ def mix_notices(request: MixRequest, components: Sequence[Component], surplus_g:
         + ratio_notices([_weighing(one) for one in in_ratio(components)], scale, resin.ratio_tolerance)
         + tuple(notice for one in additions for notice in addition_notice(one, first, scale))
         + _load_notices(components, scale)
+        + _cup_notices(components)
         + addition_notices(request.additions, resin.cured_density_g_ml)
         + _shrinking_notices(resin, components)
         + _surplus_notices(surplus_g)
@@ -64,6 +66,15 @@ def _load_notices(components: Sequence[Component], scale: Scale) -> tuple[Notice
             )
         )
     return tuple(said)
+
+
+def _cup_notices(components: Sequence[Component]) -> tuple[Notice, ...]:
+    """More than one person stirs in one cup; a part of unknown density is taken for as light as water."""
+    volume_ml = math.fsum(one.mass_g if one.volume_ml is None else one.volume_ml for one in components)
+    if volume_ml <= MOST_IN_A_CUP_ML:
+        return ()
+    told = f"{volume_ml / 1000:.3g} l are more than one person mixes at once: split them over pots, like --pot 2l."
+    return (Notice("more-than-a-cup", told, grave=True),)
 
 
 def _shrinking_notices(resin: Resin, components: Sequence[Component]) -> tuple[Notice, ...]:
