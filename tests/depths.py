@@ -17,6 +17,16 @@ def ball_depth(radius_mm: float, points: int = 60_000) -> PartDepth:
     return _sampled(lambda at: radius_mm - np.linalg.norm(at, axis=-1), radius_mm, 4.19 * radius_mm**3 / points)
 
 
+def waisted_depth(radius_mm: float, apart_mm: float, points: int = 60_000) -> PartDepth:
+    """Two balls along z, their centres *apart_mm*: round their waist the mould is a wedge with resin on both sides."""
+    up = np.array([0.0, 0.0, apart_mm / 2])
+
+    def depth(at: np.ndarray) -> np.ndarray:
+        return radius_mm - np.minimum(np.linalg.norm(at - up, axis=-1), np.linalg.norm(at + up, axis=-1))
+
+    return _sampled(depth, radius_mm + apart_mm / 2, 8.38 * radius_mm**3 / points)
+
+
 def box_depth(
     size_mm: tuple[float, float, float], points: int = 60_000, turn: int | None = None, reach_mm: float = np.inf
 ) -> PartDepth:

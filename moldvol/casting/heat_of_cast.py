@@ -155,8 +155,9 @@ def _gels_late(request: HeatRequest, heat: HeatPlan) -> tuple[Notice, ...]:
     return (
         Notice(
             "gels-late",
-            f"The shelf has {cup_s / 60:.0f} min to gel for {resin.pot_life_mass_g:g} g in a cup, which warm themselves. "
-            f"A thin wall stays cool: by the figures of the class its coolest places may take {late_s / 60:.0f} min, so "
+            f"The shelf has {cup_s / 60:.0f} min to gel for {resin.pot_life_mass_g:g} g in a cup, which warm "
+            "themselves. A thin wall stays cool: by the figures of the class its coolest places may take "
+            f"{late_s / 60:.0f} min, so "
             "turn it until a trial of the same coat has gelled, not by the clock.",
         ),
     )

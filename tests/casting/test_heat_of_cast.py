@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 
 import pytest
@@ -78,7 +79,7 @@ def test_a_bigger_pot_left_standing_is_hotter() -> None:
 
 
 def test_the_sheets_own_cup_left_standing_peaks_where_the_sheet_says() -> None:
-    resin = load_shelf().resin("fast-urethane")
+    resin = load_shelf().resin("casting-polyester")
     density = of_pot(resin, 1000, 23).mass_g / 1000  # at the usual share of filling
     cup = of_pot(resin, 100 / density, resin.pot_life_temperature_c)
     assert cup.mass_g == approx(100)
@@ -100,11 +101,28 @@ def test_a_wall_that_leaves_nothing_hollow_is_told_and_reckoned_solid() -> None:
     assert plan.notices[0].code == "nothing-hollow"
 
 
+def test_a_thin_wall_is_told_to_gel_later_than_the_cup() -> None:
+    request = HeatRequest(resin=load_shelf().resin("slow-urethane"), wall_mm=2.0)
+    plan = plan_cast_heat(cube(), field_of(cube(), interior_points=2000), request)
+    (said,) = [notice.message for notice in plan.notices if notice.code == "gels-late"]
+    assert "14 min to gel for 100 g in a cup" in said and f"{plan.heat.gel.last_s / 60:.0f} min" in said
+    assert plan.heat.gel.last_s > 2 * request.resin.gel_time_s
+
+
+def test_a_polyester_gels_as_soon_in_a_wall_and_a_solid_is_not_turned() -> None:
+    shelf = load_shelf()
+    for asked in ({"resin": shelf.resin("casting-polyester"), "wall_mm": 2.0}, {"resin": shelf.resin("slow-urethane")}):
+        plan = plan_cast_heat(cube(), field_of(cube(), interior_points=2000), HeatRequest(**asked))
+        assert "gels-late" not in [notice.code for notice in plan.notices]
+
+
 @pytest.mark.parametrize(
     ("asked", "error", "words"),
     [
         ({"limit_c": 20.0}, RequestError, "below the room's"),
         ({"wall_mm": 0.05}, RequestError, "coat of paint"),
+        ({"wall_mm": math.nan}, RequestError, "A wall of nan mm is no thickness"),
+        ({"wall_mm": math.inf}, RequestError, "A wall of inf mm is no thickness"),
         ({"mould": "cheese"}, RequestError, "not a mould material"),
         ({"room_c": -40.0}, RequestError, "outside -20 to 120"),
         ({"resin": load_shelf().resin("tin-silicone")}, ShelfError, "whose heat is not known"),

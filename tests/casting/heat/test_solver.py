@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from pytest import approx
 
+from moldvol.casting.heat.band import Pours
 from moldvol.casting.heat.cells import Film
 from moldvol.casting.heat.conduction import Conductor
 from moldvol.casting.heat.layers import SLAB, SPHERE
@@ -61,6 +62,11 @@ def test_long_steps_of_conduction_are_stable_and_damped():
         assert np.abs(np.diff(state[:-1])).max() < roughest
 
 
+def alike(pour):
+    """A class without spread."""
+    return Pours(pour, pour, pour)
+
+
 def _layered_slab():
     from moldvol.casting.heat.cells import Layer
     from moldvol.casting.heat.layers import layered
@@ -71,7 +77,7 @@ def _layered_slab():
 
 def test_thicker_is_hotter_and_the_largest_section_is_on_the_limit():
     pour = POURS["polyester"]
-    plate, rod, ball = largest_sections(pour, 100.0)
+    plate, rod, ball = largest_sections(alike(pour), 100.0)
     assert plate.across_mm < rod.across_mm < ball.across_mm
     at_limit = in_section(SLAB, plate.across_mm / 2, pour).peak_c
     assert 94 < at_limit <= 101
@@ -87,11 +93,11 @@ def test_a_coat_thin_as_paint_is_followed_in_few_steps():
 
 def test_a_limit_nothing_reaches_needs_no_section():
     pour = POURS["polyurethane"]
-    assert [section.across_mm for section in largest_sections(pour, pour.adiabatic_c + 1)] == [None] * 3
+    assert [section.across_mm for section in largest_sections(alike(pour), pour.adiabatic_c + 1)] == [None] * 3
 
 
 def test_a_limit_the_room_passes_leaves_no_section():
-    assert {section.across_mm for section in largest_sections(POURS["polyurethane"], 21.0)} == {0.0}
+    assert {section.across_mm for section in largest_sections(alike(POURS["polyurethane"]), 21.0)} == {0.0}
 
 
 def test_an_unbalanced_run_is_withheld():

@@ -105,9 +105,22 @@ class TestVerdict:
         plan = hotter(warm, 130, 90)
         told = heat.report(replace(plan, heat=replace(plan.heat, remedies=(sure,))), Units.METRIC)
         assert "Below 120 °C, even at the hot end: hollow" in told.verdict
+        assert "(about 80 °C, at most 100 °C)" in told.verdict
         told = heat.report(replace(plan, heat=replace(plan.heat, remedies=(unsure,))), Units.METRIC)
         assert "Nothing reckoned here keeps it below 120 °C for sure" in told.verdict
         assert section(told, "What helps").table.rows[0][-1] == "likely"  # type: ignore[union-attr]
+
+    def test_a_remedy_without_a_hot_end_is_never_sure(self, warm: CastHeat) -> None:
+        unknown = replace(warm.heat.remedies[0], code="lifts-2", peak_c=80.0, peak_high_c=None)
+        plan = hotter(warm, 130, 90)
+        helps = section(heat.report(replace(plan, heat=replace(plan.heat, remedies=(unknown,))), Units.METRIC), "What")
+        assert helps.table is not None and helps.table.rows[0][-1] == "likely"
+        assert "More lifts are not always cooler" in helps.remarks[-1]
+
+    def test_thickness_is_told_of_the_hot_end_and_the_usual_resin(self, warm: CastHeat) -> None:
+        rows = section(heat.report(warm, Units.METRIC), "How thick stays below 120 °C even at the hot end").rows
+        assert [row.label for row in rows] == ["Plate", "Rod", "Ball"]
+        assert all(row.value.startswith("up to ") and "the usual resin up to " in row.remark for row in rows)
 
     def test_no_word_is_a_licence(self, warm: CastHeat) -> None:
         told = words(heat.report(warm, Units.METRIC)).casefold()
@@ -119,7 +132,8 @@ class TestSheet:
     def test_figures_are_told_by_where_they_are_from(self, warm: CastHeat) -> None:
         rows = {row.label: row.value for row in section(heat.report(warm, Units.METRIC), "What it rests on").rows}
         assert rows["Fitted to the cup"].startswith("rate constant")
-        assert "heat of reaction 280 J/g" in rows["From the shelf"]
+        assert "heat capacity 1.8 J/(g K)" in rows["From the shelf"]
+        assert "heat of reaction 280 J/g (from memory)" in rows["Of the class"]
         assert "gel conversion 0.707 (from memory)" in rows["Of the class"]
 
     def test_the_arithmetic_is_one_quiet_sentence(self, warm: CastHeat) -> None:
@@ -189,6 +203,19 @@ class TestPictures:
             grey = grey_of(drawing)
             edge = np.concatenate([grey[0], grey[-1], grey[:, 0], grey[:, -1]])
             assert edge.min() > LIGHT
+
+    @pytest.mark.parametrize("high_c", [179.0, 181.0, 186.0, 190.0, 230.0])
+    def test_the_name_of_the_band_keeps_clear_of_the_moulds_line(self, warm: CastHeat, high_c: float) -> None:
+        plan = hotter(warm, high_c - 30, 90, spread_k=30.0)
+        figure = Figure(figsize=(96 / 25.4, 66 / 25.4), dpi=100, layout="constrained")
+        canvas = FigureCanvasAgg(figure)
+        over_time(plan.heat).draw(figure)
+        canvas.draw()
+        panel = figure.axes[0]
+        (name,) = [text for text in panel.texts if text.get_text().startswith("peak")]
+        box = name.get_window_extent(canvas.get_renderer())
+        line = panel.transData.transform((0.0, 180.0))[1]
+        assert box.y1 < line or box.y0 > line
 
     def test_three_lines_differ_without_colour(self, warm: CastHeat) -> None:
         figure = Figure()
