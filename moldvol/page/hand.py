@@ -110,9 +110,10 @@ class ProcessHand:
     async def _start(self) -> None:
         try:
             process, connection = await asyncio.to_thread(_new_worker, self._shelves)
-        except OSError:  # the next question may find room for a process
-            self._starting = None
-            raise
+        except Exception as fault:  # the next question may find room for a process, whatever was in the way
+            if self._starting is asyncio.current_task():
+                self._starting = None
+            raise HandGone(STOPPED) from fault
         if self._starting is not asyncio.current_task():  # stopped meanwhile
             _end(process, connection)
             return
@@ -167,8 +168,9 @@ def prepare() -> None:
 def _new_worker(shelves: tuple[Path, ...]) -> tuple[Any, Connection]:
     """A new process and the pipe to it. Waits for libraries to load, so no event loop may wait for it."""
     if FORKING:
-        # The socket of the process to fork from lies in the temporary folder; under a long path it cannot be made.
-        with suppress(OSError):
+        # The socket of the process to fork from lies in the temporary folder; under a long path it cannot be made. And
+        # that process may have been ended, by a system short of memory, say.
+        with suppress(OSError, EOFError):
             return _worker_by("forkserver", shelves)
     return _worker_by("spawn", shelves)
 
