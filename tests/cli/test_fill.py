@@ -11,7 +11,7 @@ from PIL import Image
 from moldvol.geometry.mesh import Mesh
 from tests.casting.test_fill import box as block
 from tests.casting.test_fill import carved, half_filled, halves, tray
-from tests.cli.command_line import answered, moldvol, refused, sheet
+from tests.cli.command_line import answered, cube, moldvol, refused, sheet
 from tests.cli.test_measure import EVERY_MESH_COMMAND, stl, strict
 from tests.shapes import prism
 
@@ -39,6 +39,13 @@ def fill(*arguments: object) -> dict[str, Any]:
 
 
 class TestHeld:
+    def test_a_mould_asked_to_stand_on_its_mouth_is_told_so(self, folder: Path) -> None:
+        """It is taken for a master then, and far too much would be mixed."""
+        told = answered("fill", folder / "tray.stl", "--up", "0,0,-1")
+        (notice,) = [one["message"] for one in told["warnings"] if one["code"] == "another-side-holds"]
+        assert told["fill"]["kind"] == "cavity" and "with 0,0,1 up it is a mould that holds about 29.8 ml" in notice
+        assert notice in moldvol("fill", folder / "tray.stl", "--up", "0,0,-1", "-q").out
+
     def test_a_tray_to_the_brim(self, folder: Path) -> None:
         found = fill(folder / "tray.stl")
         assert found["kind"] == "open mould" and found["up"] == [0, 0, 1]
@@ -134,7 +141,19 @@ class TestContract:
         assert outcome.status == 0
         with Image.open(picture) as image:
             assert image.mode == "L" and min(image.size) > 200
-        assert "Pour slowly" in paper.read_text(encoding="utf-8")
+        assert "Pour slowly, " in paper.read_text(encoding="utf-8")
+
+    @pytest.mark.parametrize(
+        ("options", "where"),
+        [((), "by the sprue at its highest place"), (("--opening", "10,10,20"), "by an opening you named")],
+    )
+    def test_a_cavity_is_poured_where_its_picture_shows_it(
+        self, tmp_path: Path, options: tuple[str, ...], where: str
+    ) -> None:
+        paper = tmp_path / "out.html"
+        outcome = moldvol("fill", cube(tmp_path), "--kind", "master", *options, *RESIN, "--sheet", paper)
+        assert outcome.status == 0, outcome.err
+        assert f"Pour slowly, {where}" in paper.read_text(encoding="utf-8")
 
 
 class TestRefusals:

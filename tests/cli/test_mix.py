@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -363,3 +364,32 @@ def test_a_catalyst_that_the_scale_hardly_shows_is_told_by_mass_and_volume() -> 
         " ml"
         not in sheet("mix", "1kg", "--resin", "casting-polyester", "--readability", "0.1g").split("catalyst")[1][:12]
     )
+
+
+def test_a_scale_of_ounces_is_read_in_ounces() -> None:
+    """15 oz at 100 to 90 by weight are 7.8947 and 7.1053 oz, to steps of 0.05 oz 7.90 and 7.10."""
+    text = sheet("mix", "15oz", "--resin", "fast-urethane", "--readability", "0.05oz", "--units", "us")
+    assert "A 7.90 oz 7.90 oz" in text and "B 7.10 oz 15.00 oz" in text
+    assert "on a scale of 0.05 oz steps" in text and "Scale 0.05 oz steps" in text
+    assert not re.search(r"\d\.\d{4,} g", text)
+    pots = sheet("mix", "15oz", "--resin", "fast-urethane", "--readability", "0.1oz", "--pot", "250ml")
+    assert "2.7 oz 2.4 oz 5.1 oz" in pots
+    assert "2.42 oz of B on a scale that shows steps of 0.1 oz" in pots and "mix at least 30.3 oz" in pots
+    small = sheet("mix", "30g", "--resin", "casting-polyester", "--readability", "0.1oz")
+    assert "0.011 oz = 0.26 ml" in small
+    over = sheet("mix", "15oz", "--resin", "fast-urethane", "--readability", "0.1oz", "--poured", "A=8.2oz")
+    assert "7.4 oz of B" in over
+
+
+def test_a_scale_of_grams_is_read_in_grams_whatever_the_units() -> None:
+    assert "A 108 g" in sheet("mix", "205g", "--resin", "fast-urethane", "--units", "us")
+
+
+def test_liquid_and_set_are_told_apart_where_they_differ() -> None:
+    """100 g at 100 to 90 are 100 / 1.07 ml when set; in the cup A and B keep the densities of their own."""
+    told = answered("mix", "100g", "--resin", "fast-urethane")
+    liquid_ml = sum(part["volume_ml"] for part in told["components"])
+    said = f"Mix in all 100 g {liquid_ml:.2f} ml in the cup, {100 / 1.07:.2f} ml when it has set"
+    assert said in sheet("mix", "100g", "--resin", "fast-urethane")
+    text = sheet("mix", "300g", "--resin", "tin-silicone")
+    assert "Rubber tin-cure silicone rubber" in text and "in the cup" not in text

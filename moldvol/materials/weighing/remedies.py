@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from moldvol.materials.weighing.scales import Scale
+from moldvol.materials.weighing.scales import Scale, step_in_ounces, told_mass, told_step
 from moldvol.materials.weighing.weighing_error import smallest_batch_g, weighed_ratio_error
 from moldvol.notices import Notice
 
@@ -40,7 +40,8 @@ def ratio_notices(parts: Sequence[Weighing], scale: Scale, tolerance: float) -> 
     if error.worst <= tolerance:
         return ()
     smallest = min(parts, key=lambda part: part.due_g)
-    what = f"{smallest.due_g:.3g} g of {smallest.name} on a scale that shows steps of {scale.readability_g:g} g"
+    step_g = scale.readability_g
+    what = f"{told_mass(smallest.due_g, step_g)} of {smallest.name} on a scale that shows steps of {told_step(step_g)}"
     limits = f"the ratio may be off by {_percent(error.worst)} and this resin forgives {_percent(tolerance)}"
     ways = ", or ".join(remedies(parts, scale, tolerance))
     if error.root_sum_square <= tolerance:
@@ -55,11 +56,16 @@ def remedies(parts: Sequence[Weighing], scale: Scale, tolerance: float) -> list[
     if (step_g := finer_step_g(due, scale, tolerance)) is not None:
         ways.append(f"use a scale that shows {step_g:g} g")
     names = " and ".join(part.name for part in parts)
-    ways.append(f"mix at least {smallest_batch_g(due, scale, tolerance):g} g of {names} at once")
+    ways.append(f"mix at least {_batch(smallest_batch_g(due, scale, tolerance), scale)} of {names} at once")
     smallest = min(parts, key=lambda part: part.due_g)
     if (volume_ml := syringe_ml(smallest, tolerance)) is not None:
         ways.append(f"measure {volume_ml:.2g} ml of {smallest.name} with a syringe")
     return ways
+
+
+def _batch(mass_g: float, scale: Scale) -> str:
+    ounces = step_in_ounces(scale.readability_g)
+    return f"{mass_g:g} g" if ounces is None else f"{round(mass_g / scale.readability_g) * ounces:g} oz"
 
 
 def finer_step_g(due_g: Sequence[float], scale: Scale, tolerance: float) -> float | None:
@@ -93,8 +99,8 @@ def addition_notice(addition: Weighing, into: Weighing, scale: Scale) -> tuple[N
     return (
         Notice(
             "addition-too-fine",
-            f"{addition.due_g:.2g} g of {addition.name} {shows} in steps of {scale.readability_g:g} g: use a finer "
-            f"scale{_premix(addition, into, least_g)}.",
+            f"{addition.due_g:.2g} g of {addition.name} {shows} in steps of {told_step(scale.readability_g)}: use a "
+            f"finer scale{_premix(addition, into, least_g)}.",
         ),
     )
 

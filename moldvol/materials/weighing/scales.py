@@ -14,6 +14,7 @@ from typing import Literal, get_args
 
 from moldvol.errors import RequestError
 from moldvol.materials.bounds import not_negative, positive
+from moldvol.quantities import G_PER_OUNCE
 
 AccuracyClass = Literal["I", "II", "III", "IIII"]
 ACCURACY_CLASSES: tuple[AccuracyClass, ...] = get_args(AccuracyClass)
@@ -67,7 +68,7 @@ class Scale:
     def not_shown(self, total_g: float, remedy: str) -> RequestError:
         """The refusal of *total_g* that this display does not show; *remedy* is what to do."""
         told = f"{total_g:.2g} g" if total_g >= LEAST_TOLD_G else f"Less than {LEAST_TOLD_G:g} g"
-        return RequestError(f"{told} in all do not show on a scale of {self.readability_g:g} g steps; {remedy}.")
+        return RequestError(f"{told} in all do not show on a scale of {told_step(self.readability_g)} steps; {remedy}.")
 
     @property
     def least_load_g(self) -> float | None:
@@ -148,6 +149,39 @@ class Scale:
     def _decimals(self) -> int:
         # Two more than the step needs: 0.3 must not read 0.30000000000000004, and a step of 0.05 keeps its 5.
         return max(0, 2 - math.floor(math.log10(self.readability_g)))
+
+
+def step_in_ounces(step_g: float) -> float | None:
+    """A display's step in ounces if it is one of ounces: a round number there, and none in grams; else ``None``.
+
+    >>> step_in_ounces(0.05 * G_PER_OUNCE), step_in_ounces(1.0)
+    (0.05, None)
+    """
+    ounces = step_g / G_PER_OUNCE
+    return float(f"{ounces:.3g}") if _is_round(ounces) and not _is_round(step_g) else None
+
+
+def told_step(step_g: float) -> str:
+    """The step as it stands on the scale's plate.
+
+    >>> told_step(0.1), told_step(0.05 * G_PER_OUNCE)
+    ('0.1 g', '0.05 oz')
+    """
+    ounces = step_in_ounces(step_g)
+    return f"{step_g:g} g" if ounces is None else f"{ounces:g} oz"
+
+
+def told_mass(mass_g: float, step_g: float) -> str:
+    """A mass in the unit of the display, in three digits.
+
+    >>> told_mass(68.47, 1.0), told_mass(68.47, 0.05 * G_PER_OUNCE)
+    ('68.5 g', '2.42 oz')
+    """
+    return f"{mass_g:.3g} g" if step_in_ounces(step_g) is None else f"{mass_g / G_PER_OUNCE:.3g} oz"
+
+
+def _is_round(step: float) -> bool:
+    return math.isclose(step, float(f"{step:.3g}"), rel_tol=1e-9)
 
 
 _NEARLY = 1e-9  # 104.1 g in steps of 0.1 g comes out as 1040.9999999999999 of them

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from moldvol.casting.mixing.recipe import MixPlan
 from moldvol.materials.mixtures.additions import STIFFENS_FROM, STOPS_POURING, Addition
 from moldvol.materials.resin import Resin
-from moldvol.materials.weighing.scales import Scale
+from moldvol.materials.weighing.scales import Scale, told_step
 from moldvol.present import numbers
 from moldvol.present.mixing.resins import ratio
 from moldvol.present.numbers import Units
@@ -23,7 +23,7 @@ def figures_section(plan: MixPlan, casts: int, units: Units) -> Section:
         *_additions(plan),
         *_pot_life(plan, units),
         Row("Forgives", f"{plan.tolerance_percent:g} %", graded(resin.grade_of("ratio_tolerance"))),
-        Row("Scale", f"{plan.request.scale.readability_g:g} g steps", _vouched(plan.request.scale)),
+        Row("Scale", f"{told_step(plan.request.scale.readability_g)} steps", _vouched(plan.request.scale)),
         Row("Smallest batch", numbers.mass(plan.smallest_batch_g, units), "that this scale holds in ratio"),
     ]
     if plan.surplus_g > 0:

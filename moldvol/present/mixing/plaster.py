@@ -7,7 +7,7 @@ from typing import Any
 from moldvol.casting.mixing.slurry import SlurryPlan
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
-from moldvol.present.mixing.weigh_out import grams
+from moldvol.present.mixing.weigh_out import reading
 from moldvol.present.numbers import Units
 from moldvol.present.report import Report, Row, Section, grave, messages
 
@@ -27,11 +27,11 @@ def report(plan: SlurryPlan, units: Units) -> Report:
 
 
 def _water(plan: SlurryPlan) -> str:
-    return grams(plan.water_reading_g, plan.request.scale.readability_g)
+    return reading(plan.water_reading_g, plan.request.scale.readability_g)
 
 
 def _powder(plan: SlurryPlan) -> str:
-    return grams(plan.powder_reading_g, plan.request.scale.readability_g)
+    return reading(plan.powder_reading_g, plan.request.scale.readability_g)
 
 
 def _weigh_out(plan: SlurryPlan, units: Units) -> Section:

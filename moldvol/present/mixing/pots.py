@@ -11,8 +11,8 @@ from moldvol.present.as_json import warnings
 from moldvol.present.mixing.weigh_out import (
     catalyst_by_volume,
     component_json,
-    grams,
     portions,
+    reading,
 )
 from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Section, Table
@@ -71,12 +71,12 @@ def portions_of(plan: PotPlan) -> str:
 def _rows(pot: Pot) -> list[tuple[str, ...]]:
     """What to weigh for a pot, and below it the display of the scale, where that is not clear from the sum alone."""
     step = pot.mix.request.scale.readability_g
-    weighed = [grams(component.reading_g, step) for component in pot.mix.components]
+    weighed = [reading(component.reading_g, step) for component in pot.mix.components]
     rows = [
-        (str(pot.number), *weighed, grams(pot.mass_g, step), numbers.clock(pot.start_s), numbers.clock(pot.pour_by_s))
+        (str(pot.number), *weighed, reading(pot.mass_g, step), numbers.clock(pot.start_s), numbers.clock(pot.pour_by_s))
     ]
     if len(weighed) > 2:
-        shown = [grams(component.scale_reading_g, step) for component in pot.mix.components]
+        shown = [reading(component.scale_reading_g, step) for component in pot.mix.components]
         rows.append(("shows", *shown, "", "", ""))
     return rows
 

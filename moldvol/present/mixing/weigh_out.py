@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from moldvol.casting.mixing.mix import Component, MixPlan
 from moldvol.materials.chemistry.catalyst import CatalystDose
+from moldvol.materials.weighing.scales import step_in_ounces, told_step
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
 from moldvol.present.mixing.figures import grade_name
 from moldvol.present.numbers import Units, significant
 from moldvol.present.report import Row, Section, Table
+from moldvol.quantities import G_PER_OUNCE
 
 MOST_DROPS = 120  # nobody counts further, nor should
 HARDLY_SHOWN = 0.1  # of a catalyst's mass: a step of the scale that is off by more is no dose
+WORTH_TELLING = 0.005  # of the volume: from there on liquid and set are told apart
 NOT_SHOWN = 0.9  # of a part's mass: it would not go in at all, or twice
 
 
@@ -22,7 +26,7 @@ def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out int
     resin = plan.request.resin
     in_one_cup = f"{numbers.mass(plan.total_mass_g, units)} in one cup at {numbers.temperature(plan.bench_c, units)}"
     lines = [
-        Row("Resin", resin.name, resin.key),
+        Row("Rubber" if resin.kind == "silicone" else "Resin", resin.name, resin.key),
         Row("Mix in all", numbers.mass(plan.total_mass_g, units), _volume(plan, units)),
         Row(
             "Pour within",
@@ -37,9 +41,17 @@ def weigh_out_section(plan: MixPlan, units: Units, heading: str = "Weigh out int
 
 
 def _volume(plan: MixPlan, units: Units) -> str:
-    """The volume it fills when it has set, which of a foam is many times that of the cup."""
+    """What it fills in the cup and what when it has set: a little less, or of a foam many times as much."""
     volume = numbers.volume(plan.total_volume_ml * 1000, units)
-    return f"{volume} when it has risen" if plan.request.resin.kind == "foam" else volume
+    if plan.request.resin.kind == "foam":
+        return f"{volume} when it has risen"
+    liquids = [component.volume_ml for component in plan.components if component.volume_ml is not None]
+    if len(liquids) < len(plan.components):
+        return f"{volume} when it has set"
+    liquid_ml = math.fsum(liquids)
+    if abs(liquid_ml - plan.total_volume_ml) < WORTH_TELLING * plan.total_volume_ml:
+        return volume
+    return f"{numbers.volume(liquid_ml * 1000, units)} in the cup, {volume} when it has set"
 
 
 def _recipe(plan: MixPlan) -> Table:
@@ -53,9 +65,9 @@ def _corrections(plan: MixPlan) -> Table:
     rows = tuple(
         (
             component.name,
-            grams(component.poured_g, step) if component.poured_g else "–",
-            grams(component.to_add_g, step) if component.to_add_g else "–",
-            grams(component.scale_reading_g, step),
+            reading(component.poured_g, step) if component.poured_g else "–",
+            reading(component.to_add_g, step) if component.to_add_g else "–",
+            reading(component.scale_reading_g, step),
         )
         for component in plan.components
     )
@@ -67,8 +79,8 @@ def correction(plan: MixPlan) -> str:
     """What to add to a cup with too much of something in it, in the order of the recipe."""
     step = plan.request.scale.readability_g
     steps = [
-        f"{grams(component.to_add_g, step)} of {component.name} (until the scale shows "
-        f"{grams(component.scale_reading_g, step)})"
+        f"{reading(component.to_add_g, step)} of {component.name} (until the scale shows "
+        f"{reading(component.scale_reading_g, step)})"
         for component in plan.components
         if component.to_add_g
     ]
@@ -98,7 +110,8 @@ def _ratio_remark(plan: MixPlan) -> str:
     likely = numbers.per_cent(plan.ratio_error_rss_percent / 100)
     step = plan.request.scale.readability_g
     return (
-        f"at worst, ± {likely} likely, on a scale of {step:g} g steps; the resin forgives {plan.tolerance_percent:g} %"
+        f"at worst, ± {likely} likely, on a scale of {told_step(step)} steps; the resin forgives "
+        f"{plan.tolerance_percent:g} %"
     )
 
 
@@ -106,7 +119,7 @@ def _component_row(component: Component, step: float) -> tuple[str, str, str, st
     return (
         component.name,
         to_weigh(component, step),
-        grams(component.scale_reading_g, step),
+        reading(component.scale_reading_g, step),
         f"{significant(component.volume_ml)} ml" if component.volume_ml is not None else "",
     )
 
@@ -117,26 +130,33 @@ def to_weigh(component: Component, step: float) -> str:
     off = abs(component.reading_g - component.mass_g)
     bearable = HARDLY_SHOWN if component.role == "catalyst" else NOT_SHOWN
     if off <= bearable * component.mass_g:
-        return grams(component.reading_g, step)
+        return reading(component.reading_g, step)
     measured = "" if component.volume_ml is None else f" = {component.volume_ml:.2g} ml"
+    if step_in_ounces(step) is not None:
+        return f"{component.mass_g / G_PER_OUNCE:.2g} oz{measured}"
     return f"{component.mass_g:.2g} g{measured}"
 
 
-def grams(mass_g: float, step: float) -> str:
-    """A mass with the decimals that a display of this *step* shows.
+def reading(mass_g: float, step: float) -> str:
+    """A mass as a display of this *step* in g shows it: with its decimals, and in ounces if its steps are of ounces.
 
-    >>> grams(104.1, 0.1), grams(104.1, 1)
-    ('104.1 g', '104 g')
+    >>> reading(104.1, 0.1), reading(104.1, 1), reading(104.1, 0.05 * G_PER_OUNCE)
+    ('104.1 g', '104 g', '3.67 oz')
     """
-    return f"{mass_g:.{decimals_of(step)}f} g"
+    ounces = step_in_ounces(step)
+    if ounces is None:
+        return f"{mass_g:.{decimals_of(step)}f} g"
+    return f"{mass_g / G_PER_OUNCE:.{decimals_of(ounces)}f} oz"
 
 
 def decimals_of(step: float) -> int:
-    """Decimals that a display of this *step* shows.
+    """Decimals that a display of this *step* shows; of a step of ounces, those that grams beside it deserve.
 
-    >>> decimals_of(1), decimals_of(0.1), decimals_of(0.05)
-    (0, 1, 2)
+    >>> decimals_of(1), decimals_of(0.1), decimals_of(0.05), decimals_of(0.05 * G_PER_OUNCE)
+    (0, 1, 2, 0)
     """
+    if step_in_ounces(step) is not None:
+        return max(0, -math.floor(math.log10(step)))
     text = f"{step:.6f}".rstrip("0")
     return len(text.partition(".")[2])
 

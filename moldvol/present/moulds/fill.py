@@ -209,7 +209,14 @@ def steps(plan: FillPlan, units: Units) -> tuple[Step, ...]:
     )
     drop = plan.request.drop_mm
     level = f"stop {numbers.length(drop, units)} below the rim" if drop else ""
-    return (*turn, *holes, Step("Pour slowly, at the lowest place", remark=level))
+    return (*turn, *holes, Step(f"Pour slowly, {_where(plan)}", remark=level))
+
+
+def _where(plan: FillPlan) -> str:
+    """Where resin goes in: of a cavity by its sprue, as its picture shows; else low down, so that air is driven up."""
+    if plan.kind != "cavity":
+        return "at the lowest place"
+    return "by an opening you named" if plan.request.openings_mm else "by the sprue at its highest place"
 
 
 def document(plan: FillPlan, split: PotPlan | None) -> dict[str, Any]:

@@ -193,7 +193,7 @@ def _coats_section(pours: tuple[Pour, ...], units: Units) -> Section:
         (
             str(number),
             "" if pour.skin_mm is None else numbers.length(pour.skin_mm, units),
-            *(weigh_out.grams(component.reading_g, step) for component in pour.mix.components),
+            *(weigh_out.reading(component.reading_g, step) for component in pour.mix.components),
             *([f"{numbers.significant(pour.thickener_g, 2)} g" if pour.thickener_g else "–"] if thickened else []),
             numbers.significant(pour.mix.total_volume_ml, 3),
         )
@@ -267,14 +267,15 @@ def _release_section(plan: MouldPlan, units: Units) -> Section:
 
 def _air_section(told: Told, units: Units) -> Section:
     air = told.air
+    worth = vents.worth_a_vent(air.pockets)
     opened = told.plan.request.on_board
     turned = "open side up" if opened else f"{vents.way(air.up)} up"
     sprue = "" if opened else "the side that keeps least air; the highest place is the sprue"
     return Section(
         "When you cast in it",
         (Row("Pour with it", turned, sprue), vents.air_row(air.volume_mm3, air.volume_error_mm3, air.pockets, units)),
-        vents.vents_table(air.pockets, units),
-        vents.more_pockets(air.pockets),
+        vents.vents_table(worth, units),
+        (*vents.more_pockets(worth), *vents.shallow_pockets(air.pockets, units)),
     )
 
 

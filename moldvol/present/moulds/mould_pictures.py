@@ -20,7 +20,7 @@ from moldvol.geometry.moulding.levels import AirPocket, TrappedAir
 from moldvol.geometry.moulding.orientation import rotation_to_up, turned
 from moldvol.geometry.moulding.undercuts import Split
 from moldvol.present import numbers
-from moldvol.present.moulds.vents import MOST_SHOWN, places
+from moldvol.present.moulds.vents import MOST_SHOWN, places, worth_a_vent
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import LETTERING_MM, PAGE_WIDTH_MM, PART_HEIGHT_MM, Drawing
 from moldvol.present.views import LETTERING, VIEWS, Shaded, View, shaded
@@ -106,7 +106,7 @@ def mould_drawing(plan: MouldPlan, air: TrappedAir) -> Drawing:
         Scene(
             title="In its mould, as it is poured",
             mesh=upright,
-            vents_mm=_places(air.pockets) @ (over @ turn).T,
+            vents_mm=_places(worth_a_vent(air.pockets)) @ (over @ turn).T,
             sprues_mm=_highest(upright),
             parting=(over[:, 2], plan.split.parting_mm) if block and not plan.request.on_board else None,
             block=np.sort(_block(plan, standing) @ over.T, axis=0) if block else None,
@@ -159,7 +159,7 @@ def _highest(mesh: Mesh) -> Floats:
 
 def _drawing(scene: Scene) -> Drawing:
     count = len(scene.vents_mm)
-    vents = f"vents at {places(count)}" if count else "no air stays"
+    vents = f"vents at {places(count)}" if count else "no vents"
     size = "" if scene.skins_mm else f", {numbers.size(scene.outside_mm)}"
     return Drawing(
         title=scene.title,

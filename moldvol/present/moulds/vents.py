@@ -15,6 +15,7 @@ from moldvol.quantities import MM_PER_INCH
 
 MOST_SHOWN = 12
 AXIS_COSINE = 0.9999  # a direction within a degree of an axis is told as that axis
+LEAST_DEPTH_MM = 1.0  # a pocket shallower than this is rubbed or shaken out, not vented: common practice, no source
 COMES_OFF = 0.005  # of the surface: less is the grain of sampling and a rough mesh
 
 
@@ -28,6 +29,24 @@ def way(direction: Vector) -> str:
         if abs(along) > AXIS_COSINE:
             return f"{'+' if along > 0 else '-'}{axis}"
     return ",".join(numbers.significant(round(along, 2) + 0.0, 2) for along in direction)
+
+
+def worth_a_vent(pockets: Sequence[AirPocket]) -> tuple[AirPocket, ...]:
+    """Those of *pockets* that are deep enough to be drilled for."""
+    return tuple(pocket for pocket in pockets if pocket.depth_mm >= LEAST_DEPTH_MM)
+
+
+def shallow_pockets(pockets: Sequence[AirPocket], units: Units) -> tuple[str, ...]:
+    """A remark on those that are not worth a vent."""
+    left_out = len(pockets) - len(worth_a_vent(pockets))
+    if not left_out:
+        return ()
+    are = "is left out: it wants" if left_out == 1 else "are left out: they want"
+    return (f"{_counted(left_out)} less than {numbers.length(LEAST_DEPTH_MM, units)} deep {are} no vent.",)
+
+
+def _counted(pockets: int) -> str:
+    return "1 pocket" if pockets == 1 else f"{pockets} pockets"
 
 
 def vents_table(pockets: Sequence[AirPocket], units: Units) -> Table | None:

@@ -54,3 +54,16 @@ def test_a_long_list_of_pockets_says_how_many_are_left_out():
 def test_no_air_is_said_in_a_word():
     assert vents.air_row(0.0, 0.0, [], Units.METRIC).value == "none"
     assert vents.vents_table([], Units.METRIC) is None
+
+
+def test_shallow_pockets_want_no_vent():
+    deep, shallow = pocket(20.0), AirPocket((1.0, 2.0, 3.0), 0.7, 20.0, 0.0)
+    assert deep.depth_mm >= 1 > shallow.depth_mm
+    assert vents.worth_a_vent([deep, shallow, shallow]) == (deep,)
+    assert vents.shallow_pockets([deep, shallow, shallow], Units.METRIC) == (
+        "2 pockets less than 1 mm deep are left out: they want no vent.",
+    )
+    assert vents.shallow_pockets([shallow], Units.METRIC) == (
+        "1 pocket less than 1 mm deep is left out: it wants no vent.",
+    )
+    assert vents.shallow_pockets([deep], Units.METRIC) == ()
