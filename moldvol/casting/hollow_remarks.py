@@ -39,7 +39,7 @@ def _nothing_or_partly_hollow(part: HollowPart, wall_mm: float, core_mm3: float)
     share = part.solid_share(wall_mm)
     if share <= NOTED_SOLID_SHARE:
         return None
-    behind = ", but for what closes off before, where the wall stays thinner" if part.reach.closed_off(wall_mm) else ""
+    behind = "; where a neck closes first, the room behind it stays hollow" if part.reach.closed_off(wall_mm) else ""
     return Notice(
         "partly-solid",
         f"{100 * share:.0f} % of the surface is thinner than two walls and comes out solid there{behind}.",

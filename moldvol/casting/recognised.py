@@ -156,9 +156,9 @@ def _turned(up: Vector, request: FillRequest) -> tuple[Notice, ...]:
     if request.up is not None or up == UP:
         return ()
     shown = ",".join(f"{number:g}" for number in up)
-    return (
-        Notice("stood-on-another-side", f"With +z up it holds little, so it was stood with {shown} up; --up says how."),
-    )
+    axis = next(f"{'+' if along > 0 else '-'}{name}" for name, along in zip("xyz", up, strict=True) if along)
+    message = f"With +z up it holds little, so it was turned until {axis} looks up, as with --up {shown}; --up decides."
+    return (Notice("stood-on-another-side", message),)
 
 
 def _halves(request: FillRequest, held: Volume) -> Hold:

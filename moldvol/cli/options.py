@@ -128,7 +128,9 @@ _picture_option = click.option(
 )  # fmt: skip
 force_option = click.option("--force", is_flag=True, help="Replace files that exist already.")
 
-# A command without a mesh has nothing to draw: it takes `sheet_options`, the others take `file_options`.
+# What is only measured has no sheet and takes `picture_options`; a command without a mesh has nothing to draw and takes
+# `sheet_options`; the others take `file_options`.
+picture_options = gathered(FileOptions, "paper", _picture_option, force_option)
 sheet_options = gathered(FileOptions, "paper", _sheet_option, force_option)
 file_options = gathered(FileOptions, "paper", _sheet_option, _picture_option, force_option)
 

@@ -155,3 +155,15 @@ class TestSheet:
 
     def test_us_units(self, tmp_path: Path) -> None:
         assert "0.4882 in³ (0.2705 US fl oz)" in sheet("measure", cube(tmp_path), "--units", "us")
+
+
+def test_a_mesh_is_drawn_from_three_sides(tmp_path: Path) -> None:
+    picture = tmp_path / "cube.svg"
+    outcome = moldvol("measure", cube(tmp_path), "--picture", picture)
+    assert (outcome.status, outcome.err) == (0, f"Wrote {picture}.\n")
+    drawn = picture.read_text(encoding="utf-8")
+    assert all(side in drawn for side in ("front", "right side", "top"))
+    assert "exists" in refused("measure", cube(tmp_path), "--picture", picture)
+    assert moldvol("measure", cube(tmp_path), "--picture", picture, "--force").status == 0
+    batch = moldvol("measure", cube(tmp_path), "--csv", "--picture", tmp_path / "b.png")
+    assert batch.status == 2 and "no sheets and no pictures" in batch.sentence

@@ -103,6 +103,6 @@ def _better_parting(request: MouldRequest, split: Split, best: Split) -> Notice 
     pull = ",".join(f"{round(number, 2) + 0.0:g}" for number in best.pull)
     return Notice(
         "better-parting",
-        f"Parted level, {100 * split.undercut_share:.0f} % of the surface holds two rigid halves back; stood with "
-        f"{pull} up it would be {100 * best.undercut_share:.0f} %.",
+        f"Parted level, {100 * split.undercut_share:.0f} % of the surface holds two rigid halves back; turned with "
+        f"--up {pull} it would be only {100 * best.undercut_share:.0f} %.",
     )
