@@ -110,7 +110,7 @@ def changes_of(grids: Grids, planned: Pour, wall_mm: float | None, resin_cells: 
         if pours(planned.resin, filler, parts_per_100=FILLER_PARTS):
             what = f"{name}, {FILLER_PARTS / 100:g}:1 by weight"
             yield mixed(name.replace(" ", "-"), what, partial(_with_filler, filler=filler))
-    yield mixed("cooler", f"room, mould and resin {-COOLER_K:g} °C cooler", lambda pour: pour.in_room(COOLER_K))
+    yield mixed("cooler", f"room, mould, resin {-COOLER_K:g} °C cooler", lambda pour: pour.in_room(COOLER_K))
 
 
 def _with_filler(pour: Pour, filler: Substance) -> Pour:
@@ -126,7 +126,7 @@ def _thinner(grids: Grids, wall_mm: float | None, resin_cells: int) -> Iterator[
         # each coat as if alone: the cured one beneath leads heat about as well as a mould
         half = wall_mm / 2
         if half >= THINNEST_WALL_MM:
-            yield walled("coats-2", f"2 coats of {half:.3g} mm, each cooled first", half)
+            yield walled("coats-2", f"2 coats of {half:.3g} mm, each cooled", half)
         return
     # a part nowhere thicker than two walls would come out solid as it is
     if deepest_mm(grids.part) > HOLLOW_WALL_MM:

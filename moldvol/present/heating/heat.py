@@ -170,7 +170,6 @@ def _helps_section(heat: HeatPlan, units: Units) -> Section:
     columns = (
         "instead",
         f"peak {unit}",
-        "hot end",
         f"face {unit}",
         "gels",
         f"< {_degrees(heat.section_limit_c, units)}",

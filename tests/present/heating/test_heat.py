@@ -115,6 +115,7 @@ class TestVerdict:
         plan = hotter(warm, 130, 90)
         helps = section(heat.report(replace(plan, heat=replace(plan.heat, remedies=(unknown,))), Units.METRIC), "What")
         assert helps.table is not None and helps.table.rows[0][-1] == "likely"
+        assert len(helps.table.columns) == len(helps.table.rows[0])
         assert "More lifts are not always cooler" in helps.remarks[-1]
 
     def test_thickness_is_told_of_the_hot_end_and_the_usual_resin(self, warm: CastHeat) -> None:
