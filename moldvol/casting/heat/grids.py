@@ -14,6 +14,7 @@ from moldvol.casting.heat.depth import PartDepth, regrid
 # whose front passes the face in seconds: see `runs.face_spike_k`.
 RESIN_CELLS = 24_000
 MOST_CELLS = 60_000  # resin and mould; a thin sheet in a thick mould would take far more for nothing
+MOST_BOX_CELLS = 4_000_000  # with the air around and inside: a thin wall in a part of many metres would fill any memory
 CELLS_ACROSS = 5  # of the thickest section, at least
 COARSER = 1.6  # second grid: a quarter of the cells
 THINNEST_WALL_MM = 0.5  # below it a coat, or a whole part, takes its warmth from the mould alone
@@ -57,7 +58,10 @@ def heat_spacing_mm(
         volume = min(volume, area * wall_mm)
     wanted = min((volume / resin_cells) ** (1 / 3), across / CELLS_ACROSS)
     most = MOST_CELLS * resin_cells / RESIN_CELLS
-    return float(max(wanted, ((volume + _around_mm3(area, mould_mm)) / most) ** (1 / 3)))
+    box = part.depth_mm.size * part.spacing_mm**3
+    return float(
+        max(wanted, ((volume + _around_mm3(area, mould_mm)) / most) ** (1 / 3), (box / MOST_BOX_CELLS) ** (1 / 3))
+    )
 
 
 def _around_mm3(area_mm2: float, thickness_mm: float) -> float:
