@@ -110,24 +110,26 @@ def tell_each(
 def _tell_several(
     placed: Sequence[tuple[str, Place]], output: OutputOptions, tell: Callable[[str], Telling], finished: list[Path]
 ) -> int:
+    from moldvol.geometry.reading.contents import shown
+
     documents: list[dict[str, Any]] = []
     tally = Tally()
-    held_back: MoldvolError | None = None
+    said_of_first = ""
     for number, (file, place) in enumerate(placed):
         try:
             telling = tell(file)
             told = telling.document() if output.as_json else {}
             _write(telling, output, place, finished)
         except MoldvolError as error:
-            if error.exit_status != 1 and (len(placed) == 1 or (held_back and error.message == held_back.message)):
+            said = error.message.replace(shown(file), "")
+            if error.exit_status != 1 and (len(placed) == 1 or (number == 1 and said == said_of_first)):
                 raise  # what is wrong in the same words for the first two files is wrong with the request
-            held_back = error if number == 0 else None
+            said_of_first = said if number == 0 else ""
             failed = _naming(error, file)
             report_error(failed, as_json=False)
             documents.append({"file": file, **error_document(failed)})
             tally.add("failed", file, failed.message)
             continue
-        held_back = None
         documents.append(told)
         if not output.as_json:
             if number and not output.quiet:

@@ -14,6 +14,7 @@ from moldvol.notices import Notice
 # A cast smaller than a bead or larger than a room was most likely drawn in another unit.
 LEAST_LIKELY_MM = 3.0
 MOST_LIKELY_MM = 3000.0
+IN_WORDS = {"in": "inches", "m": "metres"}
 # Where no unit is stated, so is one smaller than a button: a figure of a hand's length drawn in inches is 3 to 8 large.
 LEAST_ASSUMED_MM = 10.0
 # A void below this share is a bubble, not a hollow master.
@@ -59,7 +60,7 @@ def _improbable_size(solid: Solid, resized: bool) -> Notice | None:
         unit for unit in units if LEAST_LIKELY_MM <= drawn * MM_PER_UNIT[unit] <= MOST_LIKELY_MM
     ]
     others = [unit for unit in units if unit != solid.unit]
-    sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {unit}" for unit in others)
+    sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {IN_WORDS.get(unit, unit)}" for unit in others)
     hint = f"--unit {' or '.join(likely)} would make sense" if likely else "pass the right --unit or --scale"
     told = f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}."
     return Notice("unit-improbable", told, grave=True)

@@ -70,7 +70,7 @@ def test_what_was_read_is_remarked_on_where_only_a_volume_was_asked_for(tmp_path
     assert "unit-improbable" in codes
     two = moldvol("leftover", "20g", *RESIN, "--into", tiny, "--into", cube(tmp_path)).words
     assert f"{tiny}: The largest side is 0.02 mm" in two
-    assert "check the unit" in moldvol("laminate", tiny, "--mat", "450", "-q").out
+    assert "unlikely size" in moldvol("laminate", tiny, "--mat", "450", "-q").out
     assert "unlikely" not in moldvol("plaster", "--of", cube(tmp_path)).words
 
 

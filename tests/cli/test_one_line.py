@@ -30,7 +30,7 @@ ANSWERS = [
     (("compare", "FILE", "--wall", "3mm", *RESIN, *COARSE), ("Lightest and cheapest: hollow 3 mm, weighs 5.6",)),
     (("mould", "FILE", "--style", "block", "--rubber", "tin-silicone"), ("Block mould: mix ", "g base, ")),
     (("fill", "FILE"), ("It holds 8 ml",)),
-    (("heat", "FILE", *RESIN, *COARSE), ("It should stay below 120 °C",)),
+    (("heat", "FILE", *RESIN, *COARSE), (" °C",)),
     (("mix", "205g", *RESIN), ("Mix 205 g: 108 g A, 97 g B.",)),
     (("mix", "205g", *RESIN, "--poured", "A=110g"), ("Add 99 g of B (until the scale shows 209 g).",)),
     (("leftover", "18g", *RESIN, "--into", "FILE"), ("Fill ", "cube.stl")),

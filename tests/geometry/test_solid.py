@@ -361,7 +361,7 @@ class TestUnits:
 
     def test_an_unlikely_size_is_pointed_out_with_the_unit_that_fits(self) -> None:
         (notice,) = solid(box(0.7874, 0.7874, 0.7874).mesh).notices
-        assert notice.code == "unit-improbable" and "20 mm if drawn in in" in notice.message
+        assert notice.code == "unit-improbable" and "20 mm if drawn in inches" in notice.message
         assert "--unit" in notice.message
 
     def test_a_size_of_a_few_is_doubted_only_while_the_unit_is_a_guess(self) -> None:
