@@ -59,8 +59,8 @@ def _improbable_size(solid: Solid, resized: bool) -> Notice | None:
     likely = [unit for unit in units if 10 <= drawn * MM_PER_UNIT[unit] <= 1000] or [
         unit for unit in units if LEAST_LIKELY_MM <= drawn * MM_PER_UNIT[unit] <= MOST_LIKELY_MM
     ]
-    others = [unit for unit in units if unit != solid.unit]
-    sizes = ", ".join(f"{_plain(drawn * MM_PER_UNIT[unit])} mm if drawn in {IN_WORDS.get(unit, unit)}" for unit in others)
+    others = [(drawn * MM_PER_UNIT[unit], IN_WORDS.get(unit, unit)) for unit in units if unit != solid.unit]
+    sizes = ", ".join(f"{_plain(size)} mm if drawn in {unit}" for size, unit in others)
     hint = f"--unit {' or '.join(likely)} would make sense" if likely else "pass the right --unit or --scale"
     told = f"The largest side is {_plain(largest)} mm, an unlikely size ({sizes}); {hint}."
     return Notice("unit-improbable", told, grave=True)

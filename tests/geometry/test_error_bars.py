@@ -1,4 +1,4 @@
-"""The stated error must hold the truth: of a resized mesh, of a room that is filled, of coarse facets among fine ones."""
+"""The stated error must hold the truth: of a resized mesh, of a room that is filled, of coarse facets among fine."""
 
 from __future__ import annotations
 

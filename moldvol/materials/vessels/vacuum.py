@@ -76,8 +76,8 @@ def degas(
 ) -> Degassing:
     """The container that *liquid_volume_ml* will not climb out of when pumped down to *absolute_pa*.
 
-    *air_share* is volume of entrained air to volume of liquid, before pumping; *headroom* how much
-    more than the froth the container holds: with 0.25 a fifth of it stays free. Raises `RequestError` for a pressure that is no vacuum.
+    *air_share* is volume of entrained air to volume of liquid, before pumping; *headroom* how much more than the froth
+    the container holds: with 0.25 a fifth of it stays free. Raises `RequestError` for a pressure that is no vacuum.
 
     Method: Boyle: the air grows by P0/P, so the rise is 1 + air × P0/P. Bubbles are taken to stay until the end, which
     is the worst case: letting air in now and then makes the froth fall.

@@ -19,7 +19,6 @@ from moldvol.present.hollowing.curve import Curve, curve_drawing
 from moldvol.present.hollowing.cut import cut_drawing
 from moldvol.present.measure import line_about, solid_json, solid_report
 from moldvol.present.mixing import weigh_out
-from moldvol.present.mixing.weigh_out import decimals_of
 from moldvol.present.numbers import Units
 from moldvol.present.pictures import Drawing, three_sides
 from moldvol.present.report import Report, Row, Section, Step, Table, grave, messages
@@ -116,14 +115,13 @@ def _coats_section(plan: HollowPlan, units: Units) -> Section:
     first = plan.coats[0].mix
     hardest = plan.hardest_coat.mix
     step = first.request.scale.readability_g
-    decimals = decimals_of(step)
     names = tuple(component.name for component in first.components)
     rows = tuple(
         (
             str(coat.number),
             numbers.length(coat.wall_mm, units),
             *(weigh_out.to_weigh(component, step) for component in coat.mix.components),
-            f"{coat.mix.components[-1].scale_reading_g:.{decimals}f} g",
+            weigh_out.reading(coat.mix.components[-1].scale_reading_g, step),
             numbers.clock(coat.start_s),
             numbers.clock(coat.turn_until_s),
         )
