@@ -52,9 +52,10 @@ def test_a_cooler_room_that_just_breaks_the_limit_is_not_promised(part: PartDept
     cool_c = ROOM_C + COOLER_K
     family = calibrate(cup_test_of(load_shelf().resin(resin)))
     cooler = peak_band(part, family, replace(MOULD, start_c=cool_c), room_c=cool_c, resin_cells=CELLS)
-    told = {remedy.code: remedy for remedy in planned(part, resin, cooler.high_c - 0.5).remedies}
+    limit = cooler.high_c - 0.5
+    told = {remedy.code: remedy for remedy in planned(part, resin, limit).remedies}
     high = told["cooler"].peak_high_c
-    assert high is None or high == approx(cooler.high_c, abs=0.01)
+    assert high is None or high > limit
 
 
 @pytest.mark.parametrize("part", PARTS.values(), ids=PARTS)
