@@ -146,6 +146,8 @@ def _coats_section(plan: HollowPlan, units: Units) -> Section:
         (
             "Mix a coat, pour it in, turn the mould slowly every way until it no longer runs, then mix the next.",
             "Times run from the first mix, minutes:seconds; a coat follows when the one before has gelled.",
+            "A thin coat stays cooler than the cup its gel time is stated for and can run far longer: tilt the mould "
+            "and look before you mix the next.",
         ),
     )
 
