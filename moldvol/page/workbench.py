@@ -33,9 +33,6 @@ class Workbench:
     Questions are answered side by side. Each order to read or remake has a number, and of several the one with the
     highest counts, whichever ends last; what the knobs ask of a part in another size than the one at hand is refused.
     Preparing for walls to come pauses while there are ``_waited_for`` figures.
-
-    A question may be called off at any step in Python, so there is no lock here that is itself written in Python: left
-    half taken, it would hold up all others for ever.
     """
 
     file: MeshFile | None = None
@@ -126,7 +123,7 @@ class Workbench:
         self._part_for(asked).fill_curve(asked.opening, self._rest)
 
     def _rest(self) -> None:
-        """Wait while somebody waits for a figure. Slept through step by step, so that it can be called off."""
+        """Wait while somebody waits for a figure, be it one after the other or several at once."""
         while self._waited_for:
             sleep(LOOK_AGAIN_S)
 

@@ -3,6 +3,7 @@
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from moldvol.errors import RequestError
 from moldvol.page.answering import SIDE_BY_SIDE, SWITCH_S, Answering
 from moldvol.page.workbench import Workbench
+from moldvol.quantities import parse_share
 
 PATIENCE_S = 60.0
 
@@ -30,8 +32,8 @@ class Slow(Workbench):
             progress("Summing", 0.5)
             self.running.set()
             try:
-                while not self.let.wait(0.01):  # a sum in Python, with a library between its steps
-                    pass
+                while not self.let.wait(0.01):  # a library between two steps of ours
+                    parse_share("10%")
             finally:
                 self.ended.set()
         return what, *details
@@ -176,13 +178,41 @@ def test_progress_is_sent_whole_before_the_question_is_called_off(bench: Slow) -
     answering = Answering(bench, say)
     answering.begin(1, "sum", ())
     assert half.wait(PATIENCE_S)
-    calling = threading.Thread(target=answering.call_off, args=(1,))
-    calling.start()
-    calling.join(0.05)  # would be enough to call it off, if that could be done now
+    answering.call_off(1)
     go_on.set()
     assert whole.wait(PATIENCE_S)
-    calling.join(PATIENCE_S)
-    assert bench.ended.wait(PATIENCE_S) or not bench.running.is_set()
+    assert bench.ended.wait(PATIENCE_S)
+    assert not bench.let.is_set()
+
+
+class Careful(Slow):
+    """Goes through what must not be left half done, as a library would, before it comes to a step of ours."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.half_done, self.done, self.went_on = threading.Event(), threading.Event(), threading.Event()
+
+    def answer(self, what: str, details: tuple[Any, ...], progress: Callable[[str, float], None]) -> Any:
+        self.half_done.set()
+        while not self.let.wait(0.001):
+            pass
+        self.done.set()
+        parse_share("10%")
+        self.went_on.set()
+
+
+def test_a_library_ends_what_it_has_begun_before_its_sum_is_called_off() -> None:
+    bench = Careful()
+    answering = Answering(bench, Heard())
+    before = set(threading.enumerate())
+    answering.begin(1, "sum", ())
+    assert bench.half_done.wait(PATIENCE_S)
+    answering.call_off(1)
+    bench.let.set()
+    for thread in set(threading.enumerate()) - before:
+        thread.join(PATIENCE_S)
+    assert bench.done.is_set()
+    assert not bench.went_on.is_set()
 
 
 class Keeping(Slow):
@@ -209,11 +239,14 @@ def test_an_answer_in_place_of_what_a_library_kept_to_itself_is_not_sent() -> No
 
 
 class Brief(Workbench):
-    """Answers after some steps in Python."""
+    """Answers after some steps, as its name says in threads of its own or without."""
 
     def answer(self, what: str, details: tuple[Any, ...], progress: Callable[[str, float], None]) -> Any:
         progress("Summing", 0.5)
-        return sum(step for step in range(2000))
+        if what == "alone":
+            return sum(parse_share(f"{share}%") for share in range(100))
+        with ThreadPoolExecutor(2) as pool:
+            return sum(pool.map(parse_share, ["10%"] * 20))
 
 
 @pytest.fixture
@@ -225,13 +258,14 @@ def taking_turns() -> Iterator[None]:
 
 
 @pytest.mark.usefixtures("taking_turns")
-def test_after_many_questions_called_off_at_any_step_all_places_are_there() -> None:
+@pytest.mark.parametrize(("what", "questions"), [("alone", 1200), ("with threads", 240)])
+def test_after_many_questions_called_off_at_any_step_all_places_are_there(what: str, questions: int) -> None:
     heard = Heard()
     answering = Answering(Brief(), heard)
     before = set(threading.enumerate())
-    for first in range(0, 1200, 12):
+    for first in range(0, questions, 12):
         for number in range(first, first + 12):
-            answering.begin(number, "sum", ())
+            answering.begin(number, what, ())
         for number in range(first, first + 12):
             answering.call_off(number)
     for thread in set(threading.enumerate()) - before:
@@ -239,4 +273,3 @@ def test_after_many_questions_called_off_at_any_step_all_places_are_there() -> N
     assert set(threading.enumerate()) <= before
     assert [answering._places.acquire(timeout=0) for _ in range(SIDE_BY_SIDE)] == [True] * SIDE_BY_SIDE
     assert not answering._wanted
-    assert not answering._at_work
