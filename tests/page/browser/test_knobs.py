@@ -96,6 +96,22 @@ def grams(screen: Screen) -> float:
     return float(screen.amount().split()[0])
 
 
+# Tells afterwards whether the button that takes a mix to the scale could not be pressed for a while.
+WATCH = """
+  const button = document.querySelector('[data-is="to-scale"]');
+  new MutationObserver(() => { window.wasHeldBack ||= button.disabled; }).observe(button, {attributes: true});
+"""
+
+
+def test_a_mix_cannot_be_weighed_out_while_its_figures_are_old(with_cube: Screen) -> None:
+    with_cube.tab("mould")
+    with_cube.one('[data-is="to-scale"]')
+    with_cube.run(WATCH)
+    with_cube.choose("style", "brushed glove and jacket")
+    with_cube.wait(lambda: with_cube.run("return window.wasHeldBack"), "a button held back")
+    with_cube.wait(lambda: with_cube.one('[data-is="to-scale"]').is_enabled(), "a button to press again")
+
+
 def test_copies_change_the_grams(with_cube: Screen) -> None:
     with_cube.tab("solid")
     once = grams(with_cube)
