@@ -63,7 +63,6 @@ class TestAmounts:
         results = answered("cast", *files, *RESIN)["results"]
         assert [result["cast"]["net_mass_g"] for result in results] == pytest.approx([NET_G, NET_G])
 
-
     def test_more_than_a_cup_is_told_even_in_the_line(self, tmp_path: Path) -> None:
         """Twenty-eight kilograms in one cup, to be poured within three minutes."""
         big = ("cast", cube(tmp_path), *RESIN, "--height", "300mm")
