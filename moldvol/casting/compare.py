@@ -20,6 +20,7 @@ from moldvol.casting.mixing.setting import gel_time_s
 from moldvol.errors import RequestError
 from moldvol.geometry.field.inscribed import InscribedBall
 from moldvol.materials.bounds import whole_number
+from moldvol.materials.chemistry.thermal import RESIN_CLASSES
 from moldvol.materials.resin import Resin
 from moldvol.notices import Notice
 from moldvol.quantities import MM3_PER_ML
@@ -118,11 +119,13 @@ def with_peaks(plan: ComparePlan, room_c: float) -> ComparePlan:
 def adiabatic_rise_k(resin: Resin) -> float | None:
     """The temperature rise that no cast of *resin* can exceed, K: heat of reaction over heat capacity, ΔT = H / cp.
 
-    None where the shelf does not state both.
+    What the shelf does not state is that of its class; None for a rubber or a foam, which have no such class.
     """
-    if resin.heat_of_reaction_j_g is None or resin.heat_capacity_j_gk is None:
+    usual = RESIN_CLASSES.get(resin.kind)
+    if usual is None:
         return None
-    return resin.heat_of_reaction_j_g / resin.heat_capacity_j_gk
+    heat_j_g = resin.heat_of_reaction_j_g or usual.heat_of_reaction_j_g
+    return heat_j_g / (resin.heat_capacity_j_gk or usual.substance.heat_capacity_j_gk)
 
 
 def _solid_way(
