@@ -18,14 +18,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from moldvol import __version__
-from moldvol.cli.mesh_folders import ENDINGS, Meant, files_meant
+from moldvol.cli.mesh_folders import Meant, files_meant
 from moldvol.cli.meshes import NOTHING_WRITTEN, STRICT_STATUS, progress_bar, tell_each
 from moldvol.cli.options import FileOptions, OutputOptions, gathered
 from moldvol.cli.row_file import PrintedRows, Rows, row_file
 from moldvol.cli.running import INTERRUPTED
 from moldvol.cli.settings import deciding
 from moldvol.cli.telling import Telling
-from moldvol.cli.types import LEARNED
+from moldvol.cli.types import ENDINGS_OF_MESHES, LEARNED, ROW_ENDINGS
 from moldvol.errors import RequestError, UnreadableMesh
 from moldvol.present.batch import Columns, Stamp, Tally, row_of, summary
 from moldvol.present.row_forms import Csv, JsonLines, RowForm, Told
@@ -33,8 +33,6 @@ from moldvol.present.row_forms import Csv, JsonLines, RowForm, Told
 if TYPE_CHECKING:
     from moldvol.casting.batch import Answer
     from moldvol.casting.crew import Crew
-
-ROW_ENDINGS = {".csv": "csv", ".jsonl": "json-lines", ".ndjson": "json-lines"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +101,7 @@ def tell_many(
     if not meant:
         refusal = UnreadableMesh if form is None else RequestError
         raise refusal(
-            f"There is no mesh in {', '.join(files)} (none ends in {', '.join(ENDINGS)}); name another folder"
+            f"There is no mesh in {', '.join(files)} (none ends in {', '.join(ENDINGS_OF_MESHES)}); name another folder"
             f"{'' if batch.recursive else ', or pass --recursive to look further down'}."
         )
     if form is None:

@@ -7,10 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from moldvol.cli.options import FORMATS
+from moldvol.cli.types import ENDINGS_OF_MESHES
 from moldvol.errors import MeshError, UnreadableMesh
-
-ENDINGS = tuple(f".{ending}" for ending in FORMATS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +48,7 @@ def _found_in(folder: str, recursive: bool) -> Iterator[Meant]:
 
 
 def _is_mesh(place: str, name: str) -> bool:
-    if name.startswith(".") or not name.casefold().endswith(ENDINGS):
+    if name.startswith(".") or not name.casefold().endswith(ENDINGS_OF_MESHES):
         return False
     try:
         return (Path(place) / name).is_file()  # not a pipe, which would be waited for, nor a link that leads nowhere

@@ -36,7 +36,7 @@ from moldvol.cli.settings import made_with
 from moldvol.cli.telling import Telling
 from moldvol.errors import MoldvolError
 from moldvol.present.as_json import dumped, error_document
-from moldvol.present.batch import Tally, summary
+from moldvol.present.batch import Tally, naming, summary
 from moldvol.present.numbers import Units
 
 if TYPE_CHECKING:
@@ -146,11 +146,10 @@ def _tell_several(
 
 def _naming(error: MoldvolError, file: str) -> MoldvolError:
     """*error* with its *file* in the sentence, for one among several."""
-    from moldvol.geometry.reading.contents import shown
-
-    if shown(file) in error.message:
+    sentence = naming(file, error.message)
+    if sentence == error.message:
         return error.about(file)
-    return type(error)(f"{shown(file)}: {error.message}", file=file, code=error.kind, **error.details)
+    return type(error)(sentence, file=file, code=error.kind, **error.details)
 
 
 def tell_one(telling: Telling, output: OutputOptions, place: Place | None = None) -> None:

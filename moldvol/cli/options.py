@@ -10,12 +10,10 @@ from typing import Any
 
 import click
 
-from moldvol.cli.types import LENGTH, SHELF_NAME, UNIT, refuse_what_is_no_mesh
+from moldvol.cli.types import FORMATS, LENGTH, SHELF_NAME, UNIT, refuse_what_is_no_mesh
 from moldvol.present.terminal import Colour
 
 Command = Callable[..., Any]
-
-FORMATS = ("stl", "obj", "ply", "off", "3mf", "glb")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

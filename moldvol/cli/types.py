@@ -218,7 +218,7 @@ def refuse_what_is_no_mesh(files: Sequence[str]) -> None:
     Raises `RequestError` for one.
     """
     for file in files:
-        if Path(file).suffix.casefold() in _ENDINGS_OF_ROWS:
+        if Path(file).suffix.casefold() in ROW_ENDINGS:
             raise RequestError(f"{file} is no mesh file; where rows are to go is said with --out {file}.")
         if _is_an_amount(file) and not Path(file).exists():
             raise RequestError(
@@ -247,8 +247,9 @@ def _quoted(text: str) -> str:
     return f'"{text}"' if " " in text else text
 
 
-ENDINGS_OF_MESHES = frozenset({".stl", ".obj", ".ply", ".off", ".3mf", ".glb"})
-_ENDINGS_OF_ROWS = frozenset({".csv", ".jsonl", ".ndjson"})
+FORMATS = ("stl", "obj", "ply", "off", "3mf", "glb")
+ENDINGS_OF_MESHES = tuple(f".{ending}" for ending in FORMATS)
+ROW_ENDINGS = {".csv": "csv", ".jsonl": "json-lines", ".ndjson": "json-lines"}
 _MOST_MATS = 100
 _MOST_COUNTED = 1_000_000
 

@@ -104,7 +104,7 @@ class Tally:
         """Add a *file* that ended with *status*; *message* says why it failed."""
         if status == "failed":
             self.failed += 1
-            self.failures.append(_naming(file, message or "no reason given."))
+            self.failures.append(naming(file, message or "no reason given."))
         elif status == "warned":
             self.warned += 1
         else:
@@ -136,7 +136,8 @@ def _reasons(failures: Sequence[str]) -> Iterator[str]:
         yield f"… and {len(failures) - MOST_NAMED:,} more failed; their rows say why."
 
 
-def _naming(file: str, message: str) -> str:
+def naming(file: str, message: str) -> str:
+    """*message* with its *file* in the sentence, for one among several."""
     from moldvol.geometry.reading.contents import shown  # here, as it loads numpy and `--help` must not
 
     return message if shown(file) in message else f"{shown(file)}: {message}"

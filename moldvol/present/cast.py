@@ -22,11 +22,11 @@ def report(plan: CastPlan, split: PotPlan | None, units: Units) -> Report:
     copies = plan.request.copies
     head = solid_report(plan.solid, units, "Solid cast" if copies == 1 else f"{copies} solid casts")
     walls = (wall_section(plan.wall, units),) if plan.wall else ()
-    mixed = weigh_out.in_one_line(plan.mix, units) if split is None else pots.in_one_line(split, units)
+    mixed = pots.in_one_line(plan.mix, split, units)
     return replace(head, line=line_about(plan.solid, mixed)).followed_by(
         *walls,
         _cast_section(plan, units),
-        weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),
+        pots.weighing_section(plan.mix, split, units),
         warnings=messages(_notices(plan, split)),
         grave=grave(_notices(plan, split)),
         cautions=plan.cautions,

@@ -149,38 +149,37 @@ def test_a_place_is_not_lost_when_its_question_is_called_off_on_the_way_to_it_or
     assert bench.ended.is_set() is (held == "given up")  # before it has begun it is left out altogether
 
 
-def test_an_answer_is_sent_whole_though_it_is_called_off_then(bench: Slow) -> None:
-    half, go_on, whole = threading.Event(), threading.Event(), threading.Event()
+class Sending:
+    """A line to the page that stands still half way through a message, until it is let go on."""
 
-    def say(*message: Any) -> None:
-        half.set()
-        while not go_on.wait(0.001):
+    def __init__(self) -> None:
+        self.half, self.go_on, self.whole = threading.Event(), threading.Event(), threading.Event()
+
+    def say(self, *message: Any) -> None:
+        self.half.set()
+        while not self.go_on.wait(0.001):
             pass
-        whole.set()
+        self.whole.set()
 
-    answering = Answering(bench, say)
+
+def test_an_answer_is_sent_whole_though_it_is_called_off_then(bench: Slow) -> None:
+    sending = Sending()
+    answering = Answering(bench, sending.say)
     answering.begin(1, "quick", ())
-    assert half.wait(PATIENCE_S)
+    assert sending.half.wait(PATIENCE_S)
     answering.call_off(1)
-    go_on.set()
-    assert whole.wait(PATIENCE_S)
+    sending.go_on.set()
+    assert sending.whole.wait(PATIENCE_S)
 
 
 def test_progress_is_sent_whole_before_the_question_is_called_off(bench: Slow) -> None:
-    half, go_on, whole = threading.Event(), threading.Event(), threading.Event()
-
-    def say(*message: Any) -> None:
-        half.set()
-        while not go_on.wait(0.001):
-            pass
-        whole.set()
-
-    answering = Answering(bench, say)
+    sending = Sending()
+    answering = Answering(bench, sending.say)
     answering.begin(1, "sum", ())
-    assert half.wait(PATIENCE_S)
+    assert sending.half.wait(PATIENCE_S)
     answering.call_off(1)
-    go_on.set()
-    assert whole.wait(PATIENCE_S)
+    sending.go_on.set()
+    assert sending.whole.wait(PATIENCE_S)
     assert bench.ended.wait(PATIENCE_S)
     assert not bench.let.is_set()
 

@@ -21,12 +21,12 @@ def report(plan: FoamPlan, split: PotPlan | None, units: Units) -> Report:
         f"{numbers.mass(charge.liquid_mass_g, units)} of {plan.mix.request.resin.name}",
         f"It fills a core of {numbers.volume(charge.core_volume_mm3, units)} when it has risen.",
         (
-            weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units),
+            pots.weighing_section(plan.mix, split, units),
             _rise(plan, units),
         ),
         messages(_notices(plan, split)),
         plan.mix.cautions,
-        line=weigh_out.in_one_line(plan.mix, units) if split is None else pots.in_one_line(split, units),
+        line=pots.in_one_line(plan.mix, split, units),
         grave=grave(_notices(plan, split)),
     )
 

@@ -42,7 +42,7 @@ def report(told: MixTold, units: Units) -> Report:
     """The sheet of a mix."""
     plan, resin = told.plan, told.plan.request.resin
     sections = [
-        weigh_out.weigh_out_section(plan, units) if told.split is None else pots.pots_section(told.split, units),
+        pots.weighing_section(plan, told.split, units),
         figures_section(plan, told.casts, units),
     ]
     if told.stock is not None:
@@ -56,7 +56,7 @@ def report(told: MixTold, units: Units) -> Report:
         cautions=plan.cautions,
         job="Mix",
         about=(Row("Resin", resin.name, resin.key),),
-        line=weigh_out.in_one_line(plan, units) if told.split is None else pots.in_one_line(told.split, units),
+        line=pots.in_one_line(plan, told.split, units),
     )
 
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from itertools import groupby
 from typing import Any
 
+from moldvol.casting.mixing.mix import MixPlan
 from moldvol.casting.mixing.pots import Pot, PotPlan
 from moldvol.present import numbers
 from moldvol.present.as_json import warnings
+from moldvol.present.mixing import weigh_out
 from moldvol.present.mixing.weigh_out import (
     catalyst_by_volume,
     component_json,
@@ -18,13 +20,17 @@ from moldvol.present.numbers import Units
 from moldvol.present.report import Row, Section, Table
 
 
+def weighing_section(mix: MixPlan, split: PotPlan | None, units: Units) -> Section:
+    """What is weighed of *mix*, pot by pot where it is *split*."""
+    return weigh_out.weigh_out_section(mix, units) if split is None else pots_section(split, units)
+
+
 def pots_section(plan: PotPlan, units: Units) -> Section:
     """The pots in the order they are mixed, with the reading of each part."""
     first = plan.pots[0].mix
     names = tuple(component.name for component in first.components)
-    count = "1 pot" if len(plan.pots) == 1 else f"{len(plan.pots)} pots"
     lines = [
-        Row("In all", count, f"of at most {plan.usable_ml:.4g} ml each"),
+        Row("In all", _count(plan), f"of at most {plan.usable_ml:.4g} ml each"),
         Row("Mixed", numbers.mass(plan.mixed_g, units), f"{numbers.mass(plan.needed_g, units)} reaches the mould"),
     ]
     if plan.lost_g:
@@ -54,10 +60,11 @@ def pots_section(plan: PotPlan, units: Units) -> Section:
     return Section("Pots, one after the other", tuple(lines), table, remarks)
 
 
-def in_one_line(plan: PotPlan, units: Units) -> str:
-    """The pots in a sentence."""
-    count = "1 pot" if len(plan.pots) == 1 else f"{len(plan.pots)} pots"
-    return f"Mix {numbers.mass(plan.mixed_g, units)} in {count}: {portions_of(plan)}."
+def in_one_line(mix: MixPlan, split: PotPlan | None, units: Units) -> str:
+    """*mix* in a sentence, by the pots of its *split* where it is split."""
+    if split is None:
+        return weigh_out.in_one_line(mix, units)
+    return f"Mix {numbers.mass(split.mixed_g, units)} in {_count(split)}: {portions_of(split)}."
 
 
 def portions_of(plan: PotPlan) -> str:
@@ -66,6 +73,10 @@ def portions_of(plan: PotPlan) -> str:
         return portions(plan.pots[0].mix)
     alike = [(len(list(same)), text) for text, same in groupby(portions(pot.mix) for pot in plan.pots)]
     return ", ".join(f"{count} × ({text})" if count > 1 else f"({text})" for count, text in alike)
+
+
+def _count(plan: PotPlan) -> str:
+    return "1 pot" if len(plan.pots) == 1 else f"{len(plan.pots)} pots"
 
 
 def _rows(pot: Pot) -> list[tuple[str, ...]]:

@@ -74,7 +74,7 @@ def _sections(plan: FillPlan, split: PotPlan | None, units: Units) -> Iterator[S
     if len(plan.basins) > 1:
         yield _basins_section(plan.basins, units)
     if plan.mix is not None:
-        yield weigh_out.weigh_out_section(plan.mix, units) if split is None else pots.pots_section(split, units)
+        yield pots.weighing_section(plan.mix, split, units)
     if plan.kind != "two halves":
         yield _air_section(plan, units)
     if plan.directions:
